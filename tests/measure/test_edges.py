@@ -11,6 +11,7 @@ import soundfile
 
 from roomcheck.measure import Take
 from roomcheck.measure.card.meter import SILENT_DBFS, _db
+from roomcheck.measure.checks.arrivals import distortion, median_db
 from roomcheck.measure.checks.checks import _width, gaps, still_sounding
 from roomcheck.measure.checks.clock import ALIKE, Pair, _slide, marker_offsets_s, read_markers
 from roomcheck.measure.checks.listening import _rate_notes
@@ -250,3 +251,22 @@ def test_an_input_that_is_full_at_once_is_turned_down_in_every_number():
     assert (found.level_dbfs, found.seconds) == (-26.0, 4.0)
     assert found.range_db == pytest.approx(30.0 - 6.0 + 10 * math.log10(4.0 / PROBE_S))
     assert found.remark["why"] is LevelLimit.INPUT_FULL_AT_ONCE
+
+
+def ratios(*percent):
+    """Harmonics over the tone in octaves from 125 Hz on, as power."""
+    octaves = (125.0, 250.0, 500.0, 1000.0, 2000.0)
+    return tuple((hz, (p / 100) ** 2) for hz, p in zip(octaves, percent, strict=True))
+
+
+def test_harmonics_are_said_with_the_octave_that_has_most():
+    """1 % is 40 dB below, 10 % 20 dB."""
+    assert median_db(ratios(1, 1, 10, 1, 10)) == pytest.approx(-40)
+    assert median_db(ratios(0, 0, 0, 10, 10)) is None, "a burst strikes one octave or two"
+    (told,) = distortion(ratios(3, 4, 12, 5, 3))
+    assert told.fact.kind is Take.HARMONICS and not told.repeat
+    assert told.fact["band_hz"] == 500
+    assert told.fact["harmonics_db"] == pytest.approx(20 * math.log10(0.12))
+    (again,) = distortion(ratios(60, 60, 60, 60, 60))
+    assert again.fact.kind is Take.OVERDRIVEN and again.repeat
+    assert not list(distortion(ratios(0.01, 0.01, 0.01, 0.01, 0.01)))

@@ -65,12 +65,14 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
+from roomcheck.job.on_rails import RailLoad, best_rail, rail_load, rail_ratio
 from roomcheck.job.on_studs import (
     WallCleat,
     WallScrew,
     best_cleat,
     cleat_kg,
     cleat_lengths,
+    hook_m,
     pieces_play_m,
     studs_behind_m,
     wall_screw,
@@ -242,6 +244,7 @@ __all__ = [
     "Position",
     "Price",
     "Put",
+    "RailLoad",
     "Rates",
     "Readiness",
     "RoomSize",
@@ -270,6 +273,7 @@ __all__ = [
     "back_to",
     "bench_job",
     "best_cleat",
+    "best_rail",
     "can_undo",
     "change_paths",
     "check_job",
@@ -286,6 +290,7 @@ __all__ = [
     "has_takes",
     "holder_of",
     "holding",
+    "hook_m",
     "hours_of",
     "is_there",
     "keep_build_hours",
@@ -314,6 +319,8 @@ __all__ = [
     "places_on",
     "plain_name",
     "problem_of",
+    "rail_load",
+    "rail_ratio",
     "read_changes",
     "read_done",
     "read_found",

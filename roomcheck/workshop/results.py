@@ -240,6 +240,22 @@ class Purchase:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Rail:
+    """One long wall cleat for pieces of a row that do not meet their studs."""
+
+    name: str
+    """R1."""
+    names: tuple[str, ...]
+    """Of the pieces on it, from the left."""
+    left_m: float
+    """Left end from the face's left corner [m]."""
+    length_m: float
+    """[m]"""
+    at_m: float
+    """Its bottom line above the floor [m]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HangingLine:
     """Where one piece hangs."""
 
@@ -282,6 +298,9 @@ class HangingLine:
     """Gauge; empty where no wood screws are planned."""
     screw_m: float | None = None
     """Length of the screw [m]."""
+    rail: Rail | None = None
+    """What it hangs on together with others, in place of a wall cleat of its own; screws stand in the
+    line of its first piece."""
     into_wood_m: float | None = None
     """Depth that each reaches into the framing [m]."""
     per_stud: int | None = None
@@ -317,6 +336,11 @@ class HangingLine:
     """[kg]"""
     people: int = 1
     """Who lift it."""
+
+    @property
+    def begins_rail(self) -> bool:
+        """Whether it is the first piece of its rail."""
+        return self.rail is not None and self.rail.names[0] == self.name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -437,6 +461,11 @@ class BuildSheet:
     """Pieces that hang beside each other, and how even their gaps are."""
     jigs: tuple[Cut, ...] = ()
     """Made from offcuts before the first piece; not bought."""
+
+    @property
+    def rails(self) -> tuple[Rail, ...]:
+        """Every rail once."""
+        return tuple(dict.fromkeys(line.rail for line in self.hanging if line.rail is not None))
 
     @property
     def refusals(self) -> tuple[str, ...]:

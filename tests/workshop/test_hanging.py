@@ -11,10 +11,9 @@ import pytest
 from made_up_story_room import IN
 
 from roomcheck.geometry import Rectangle
-from roomcheck.job import Fixing, Framing, FramingKind, KeepClear, Patch
+from roomcheck.job import Fixing, Framing, FramingKind, KeepClear, Patch, hook_m
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.workshop import Caution, HangingCaution, Packing, Refusal, build
-from roomcheck.workshop.hanging.hanging import hook_m
 from roomcheck.workshop.hanging_kinds import FixingKind
 
 

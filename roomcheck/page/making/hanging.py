@@ -240,6 +240,13 @@ def _marks(job: Job, face: Face, line: HangingLine) -> tuple[Figure, ...]:
 
 
 def _cleat(job: Job, line: HangingLine) -> tuple[Figure, ...]:
+    if line.rail is not None:
+        rail, which = line.rail, f"rail {line.rail.name} with {', '.join(line.rail.names)}"
+        return (
+            Figure(what=f"{which}: bottom line, above the FLOOR", value=size(rail.at_m, job)),
+            Figure(what="rail's left end, from the LEFT corner", value=size(rail.left_m, job)),
+            Figure(what="rail's length", value=size(rail.length_m, job)),
+        )
     if line.cleat_m is None or line.cleat_left_m is None or line.cleat_length_m is None:
         return ()
     return (

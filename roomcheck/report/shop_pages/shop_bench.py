@@ -175,6 +175,8 @@ def _cut(job: Job, cut: workshop.Cut, lines: Sequence[HangingLine] = ()) -> tupl
     note = "" if cut.note is None else sentence(cut.note, reader)
     if cut.part is workshop.Part.WALL_CLEAT and lines:
         note = say("cleat_for", note=note, names=", ".join(_with_cleat(cut, lines)))
+    if cut.part is workshop.Part.WALL_RAIL and lines:
+        note = say("cleat_for", note=note, names=", ".join(_rails_as_long(cut, lines)))
     return (
         part_text(cut, reader),
         stock_name(cut.stock, Reader(units=job.units)),
@@ -277,6 +279,12 @@ def _with_cleat(cut: workshop.Cut, lines: Sequence[HangingLine]) -> list[str]:
     """Pieces whose wall cleat is so long."""
     lengths = [(line.name, line.cleat_length_m) for line in lines if line.cleat_length_m]
     return [name for name, long_m in lengths if abs(long_m - cut.length_m) < _SAME_M]
+
+
+def _rails_as_long(cut: workshop.Cut, lines: Sequence[HangingLine]) -> list[str]:
+    """Rails of this length, by the pieces' lines that begin them."""
+    rails = [line.rail for line in lines if line.rail is not None and line.begins_rail]
+    return [rail.name for rail in rails if abs(rail.length_m - cut.length_m) < _SAME_M]
 
 
 def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:

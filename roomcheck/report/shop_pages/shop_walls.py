@@ -347,6 +347,8 @@ def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
 
 def _fixings(job: Job, line: HangingLine) -> str:
     """How many of which screw or anchor."""
+    if line.rail is not None and not line.begins_rail:
+        return say("screws_of_rail", name=line.rail.names[0])
     if line.screws and line.screw_m is not None:
         return f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
     if line.fixing is not None and line.fixings:
@@ -362,12 +364,16 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
         into_wood = size(line.into_wood_m, job)
     if line.load_ratio is not None:
         ratio = f"{line.load_ratio:.1f}"
+    name, left_m, long_m = line.name, line.cleat_left_m, line.cleat_length_m
+    if line.rail is not None:
+        name = say("name_on_rail", name=line.name, rail=line.rail.name)
+        left_m, long_m = line.rail.left_m, line.rail.length_m
     return (
         "☐",
-        line.name,
+        name,
         _length_or_none(job, line.cleat_m),
-        _length_or_none(job, line.cleat_left_m),
-        _length_or_none(job, line.cleat_length_m),
+        _length_or_none(job, left_m),
+        _length_or_none(job, long_m),
         _length_or_none(job, line.hook_m),
         slide,
         _framing(job, line),

@@ -93,6 +93,7 @@ register(
         Part.SPACER: "spacer",
         Part.SPLICE: "splice plate",
         Part.WALL_CLEAT: "wall cleat",
+        Part.WALL_RAIL: "rail on the wall",
         Part.WALL_STRIP: "wall strip",
         Part.WELL_FLOOR: "well floor",
         Part.WELL_RAIL: "well rail",
@@ -296,6 +297,11 @@ register(
             "{stack_m:size}; the frame stands {reveal_m:size} proud."
         ),
         Step.FINISH: _finish,
+        Step.NOTCH_FRAME: (
+            "On a rail hangs: {names:and}. Notch both sides of the frame from behind, from "
+            "{from_m:size} to {to_m:size} below the top edge as it hangs, {deep_m:size} deep; try "
+            "it on a scrap of rail before the cloth goes on. Jigsaw or hand saw, frame clamped."
+        ),
         Step.FIT_CLEAT: (
             "Glue and screw the piece's cleat to frame and backing under the top board with "
             "short screws, shorter than what they go into. Glue and screw the bottom strip, of "

@@ -18,10 +18,13 @@ from roomcheck.job import (
     ShopPractice,
     StockPiece,
     WallCleat,
+    WallScrew,
     best_cleat,
     cleat_kg,
     cleat_lengths,
+    hook_m,
     pieces_play_m,
+    rail_load,
     studs_behind_m,
     wall_screw,
 )
@@ -29,12 +32,15 @@ from roomcheck.units import KG_PER_LB, M_PER_IN
 from roomcheck.workshop.hanging.collisions import collisions, nearest_opening, true_place
 from roomcheck.workshop.hanging.marks import as_cut, mark_step_m, on_mark, onto_marks
 from roomcheck.workshop.hanging.overhead import lift_points, tethers
+from roomcheck.workshop.hanging.rails import OnRail, OnRow, RowRails
 from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.results import HangingLine
 
 STANDS_OUT_M = 4 * M_PER_IN
 """How far a front edge at head height may stand out: accessibility guide on protruding objects,
 307.2, as quoted by the trade. [m]"""
+_STANDS_OFF_M = 0.005
+"""A frame that spacers hold further off its wall cannot take a rail. [m]"""
 HEAD_HEIGHT_M = (27 * M_PER_IN, 80 * M_PER_IN)
 """From where to where that holds, above the floor; same source. [m]"""
 MAY_MOVE_M = 2 * M_PER_IN
@@ -92,15 +98,77 @@ def hanging_lines(
     marked = tuple(places)
     for i in range(len(hung)):
         places[i] = _moved_to_studs(job, hung, places, i, practice)
+    rails = _rails(job, hung, places, practice)
     lines = []
     for i, each in enumerate(hung):
-        line = _Hanging(job, each, places[i], practice).line()
+        line = _Hanging(job, each, places[i], practice, rails.get(i)).line()
         line = _said_moved(line, places[i].u_m - marked[i].u_m)
         if places[i] != each.placed.place:
             hits = collisions(job, each.placed, places[i], _others(hung, places, i))
             line = replace(line, refused=(*hits, *line.refused))
         lines.append(line)
     return tuple(lines)
+
+
+def _rails(
+    job: Job, hung: Sequence[Hung], places: Sequence[Rectangle], practice: ShopPractice
+) -> dict[int, OnRail]:
+    """What every piece that hangs on a rail hangs on, by the piece's number."""
+    rows: dict[tuple[str, float], list[OnRow]] = {}
+    for i, each in enumerate(hung):
+        if _on_wood(job, each):
+            key = each.placed.face, round(places[i].top_m, 4)
+            rows.setdefault(key, []).append(_on_row(job, each, i, places[i], practice))
+    found: dict[int, OnRail] = {}
+    count = 0
+    for (name, top_m), row in rows.items():
+        if all(piece.holds for piece in row):
+            continue
+        face, framing = job.room.face(name), job.framing_of(name)
+        assert framing is not None
+        at_m = top_m - hook_m(practice)
+
+        def free(
+            pieces: Sequence[OnRow], left_m: float, length_m: float, at_m: float = at_m
+        ) -> bool:
+            strip = Rectangle(left_m, at_m, length_m, practice.cleat_width_m)
+            on_it = {piece.index for piece in pieces}
+            placed = hung[pieces[0].index].placed
+            others = [
+                (other.placed.name, places[j])
+                for j, other in enumerate(hung)
+                if other.placed.face == placed.face and j not in on_it
+            ]
+            return not collisions(job, placed, strip, others)
+
+        chosen = RowRails(framing, face, row, practice, mark_step_m(job.units), free)
+        for each_rail in chosen.chosen(at_m, count + 1):
+            count += 1
+            numbers = [piece.index for piece in row if piece.name in each_rail.rail.names]
+            found |= dict.fromkeys(numbers, each_rail)
+    return found
+
+
+def _on_wood(job: Job, each: Hung) -> bool:
+    """Whether a cleat may be screwed to wood studs there that somebody has found."""
+    face, framing = job.room.face(each.placed.face), job.framing_of(each.placed.face)
+    if face.kind != "wall" or each.piece.kind in _NO_CLEAT or framing is None:
+        return False
+    known = framing.spacing_m is not None and framing.sheathing_m is not None
+    wood = framing.kind is FramingKind.WOOD_STUDS and known
+    return wood and job.fixing_of(each.placed.face) == "screws"
+
+
+def _on_row(job: Job, each: Hung, i: int, place: Rectangle, practice: ShopPractice) -> OnRow:
+    stands_off_m = each.piece.depth_m - each.frame_m if each.piece.kind == "panel" else 0.0
+    return OnRow(
+        index=i,
+        name=each.placed.name,
+        place=place,
+        load=rail_load(place, practice, each.weight_kg, each.piece.depth_m),
+        holds=_holds(job, each, place, practice),
+        may=stands_off_m < _STANDS_OFF_M,
+    )
 
 
 def _others(
@@ -179,20 +247,18 @@ def _longest_studs_m(
     return studs_behind_m(framing, face, *cleat_lengths(place, practice)[-1])
 
 
-def hook_m(practice: ShopPractice) -> float:
-    """From a hung piece's top to the bottom line of its wall cleat, by drawing. [m]
-
-    The piece's cleat sits under the frame's top board; both cleats have a 45-degree bevel and mate
-    over its whole depth, so the wall cleat ends its own long face less one thickness below the
-    point of the piece's cleat.
-    """
-    return practice.board_m + 2 * practice.cleat_width_m - practice.cleat_m
-
-
 class _Hanging:
     """One piece on one face."""
 
-    def __init__(self, job: Job, hung: Hung, place: Rectangle, practice: ShopPractice) -> None:
+    def __init__(
+        self,
+        job: Job,
+        hung: Hung,
+        place: Rectangle,
+        practice: ShopPractice,
+        on_rail: OnRail | None = None,
+    ) -> None:
+        self.on_rail = on_rail
         self.job, self.hung, self.place, self.practice = job, hung, place, practice
         self.piece, self.placed = hung.piece, hung.placed
         self.face: Face = job.room.face(hung.placed.face)
@@ -378,6 +444,8 @@ class _Hanging:
         self.caution(HangingCaution.HIDDEN)
         self.mind_load()
         self.mind_place()
+        if self.on_rail is not None:
+            return self.railed(self.placed_line(), self.on_rail)
         cleat = self.cleat()
         line = self.cleated(self.placed_line(), cleat)
         if self.rule == "nothing":
@@ -389,6 +457,46 @@ class _Hanging:
             line = self.fixed(line, self.framing, cleat)
             self.caution(HangingCaution.DEFER)
         return replace(line, hook_m=hook_m(practice))
+
+    def railed(self, line: HangingLine, on_rail: OnRail) -> HangingLine:
+        """The line of a piece that hangs on a rail: the first one has its screws."""
+        assert self.framing is not None and self.framing.sheathing_m is not None
+        rail, cleat = on_rail.rail, on_rail.cleat
+        screw = self.mind_screw(self.framing.sheathing_m)
+        assert screw is not None
+        self.caution(
+            HangingCaution.ON_RAIL,
+            name=rail.name,
+            names=rail.names,
+            left_m=rail.left_m,
+            right_m=rail.left_m + rail.length_m,
+            at_m=rail.at_m,
+            per_stud=cleat.per_stud,
+            studs_m=cleat.studs_m,
+        )
+        if on_rail.play_m < self.practice.freedom_m - 1e-6:
+            self.caution(HangingCaution.LITTLE_PLAY, play_m=on_rail.play_m)
+        self.caution(HangingCaution.DEFER)
+        screws = 0
+        if rail.names[0] == self.placed.name:
+            screws = cleat.per_stud * len(cleat.studs_m)
+        return replace(
+            line,
+            cleat_m=rail.at_m,
+            hook_m=hook_m(self.practice),
+            rail=rail,
+            studs_m=cleat.studs_m,
+            screw=screw.gauge,
+            screw_m=screw.length_m,
+            screws=screws,
+            per_stud=cleat.per_stud,
+            into_wood_m=screw.into_wood_m,
+            load_ratio=cleat.ratio,
+            counted_kg=on_rail.counted_kg,
+            freedom_m=on_rail.play_m,
+            fixing=FixingKind.WOOD_SCREW,
+            fixings=screws,
+        )
 
     def cleated(self, line: HangingLine, cleat: WallCleat) -> HangingLine:
         """The line with its cleat's place."""
@@ -444,20 +552,10 @@ class _Hanging:
     ) -> HangingLine:
         """Screws through cleat and sheathing into wood studs, and their planning ratio."""
         practice = self.practice
-        screw = wall_screw(practice, sheathing_m)
+        screw = self.mind_screw(sheathing_m)
         if screw is None:
             self.refuse(Refusal.NO_SCREW, sheathing_m=sheathing_m, cleat_m=practice.cleat_m)
             return line
-        self.caution(HangingCaution.NO_ANCHORS)
-        if (screw.gauge, screw.length_m) != (practice.screw, practice.screw_m):
-            self.caution(
-                HangingCaution.OTHER_SCREW,
-                screw=screw.gauge,
-                screw_m=screw.length_m,
-                usual=practice.screw,
-                usual_m=practice.screw_m,
-                sheathing_m=sheathing_m,
-            )
         play_m = self.play_m(framing, cleat, line.freedom_m or 0.0)
         if cleat.ratio < practice.least_ratio:
             self.refuse_ratio(framing, cleat)
@@ -477,6 +575,24 @@ class _Hanging:
             fixing=FixingKind.WOOD_SCREW,
             fixings=screws,
         )
+
+    def mind_screw(self, sheathing_m: float) -> WallScrew | None:
+        """The screw into its studs, and what must be said of it; None where none is on sale."""
+        practice = self.practice
+        screw = wall_screw(practice, sheathing_m)
+        if screw is None:
+            return None
+        self.caution(HangingCaution.NO_ANCHORS)
+        if (screw.gauge, screw.length_m) != (practice.screw, practice.screw_m):
+            self.caution(
+                HangingCaution.OTHER_SCREW,
+                screw=screw.gauge,
+                screw_m=screw.length_m,
+                usual=practice.screw,
+                usual_m=practice.screw_m,
+                sheathing_m=sheathing_m,
+            )
+        return screw
 
     def play_m(self, framing: Framing, cleat: WallCleat, free_m: float) -> float:
         """How far the piece may slide on its cleat before the ratio falls under the least. [m]"""
@@ -549,10 +665,6 @@ class _Hanging:
         """Refuse too little, with every cure that raises the ratio to the least."""
         least = self.practice.least_ratio
         cures: dict[str, float] = {}
-        rail = self.rail(framing)
-        if rail is not None:
-            cures |= {"rail_from_m": rail.left_m, "rail_to_m": rail.left_m + rail.length_m}
-            cures |= {"rail_studs": len(rail.studs_m), "rail_ratio": rail.ratio}
         across = self.across(framing)
         if across is not None and across.ratio >= least:
             cures |= {"across_studs": len(across.studs_m), "across_ratio": across.ratio}
@@ -567,28 +679,6 @@ class _Hanging:
             least_ratio=least,
             **cures,
         )
-
-    def rail(self, framing: Framing) -> WallCleat | None:
-        """A rail in the cleat's place that runs on to the next stud to both sides; None where that
-        does not hold either."""
-        spacing_m, place = framing.spacing_m, self.place
-        assert spacing_m is not None
-        for studs in (1, 2):
-            more_m = studs * spacing_m
-            left_m = max(place.u_m - more_m, 0.0)
-            right_m = min(place.right_m + more_m, self.face.width_m)
-            rail = best_cleat(
-                framing,
-                self.face,
-                replace(place, u_m=left_m, width_m=right_m - left_m),
-                self.practice,
-                self.hung.weight_kg,
-                self.piece.depth_m,
-                load_m=place.centre[0],
-            )
-            if rail.ratio >= self.practice.least_ratio:
-                return rail
-        return None
 
     def across(self, framing: Framing) -> WallCleat | None:
         """The cleat once the piece hangs the long way across; None where it does already."""

@@ -41,6 +41,7 @@ _ORDER = (
     # the frame
     Step.FRAME,
     Step.CLAMP,
+    Step.NOTCH_FRAME,
     Step.FIT_CLEAT,
     Step.SEAL_BOX,
     # what goes into it

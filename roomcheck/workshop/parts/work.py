@@ -184,6 +184,9 @@ def pick_list(
     cleats = sum(line.cleat_length_m is not None for line in lines)
     if cleats:
         packed.append(fact(Packing.CLEATS, count=cleats))
+    rails = dict.fromkeys(line.rail for line in lines if line.rail is not None)
+    for rail in rails:
+        packed.append(fact(Packing.RAILS, name=rail.name, long_m=rail.length_m, names=rail.names))
     screws = Counter[tuple[str, float | None]]()
     for line in lines:
         if line.screws and line.screw:

@@ -54,6 +54,11 @@ def anchor_hours(lines: Sequence[HangingLine], practice: ShopPractice) -> Decima
     return count * practice.anchor_hours
 
 
+def rail_hours(lines: Sequence[HangingLine], practice: ShopPractice) -> Decimal:
+    """What rails take on top of the pieces' hours. [h]"""
+    return sum(line.rail is not None for line in lines) * practice.rail_hours
+
+
 def fixings_priced(
     shop: Shop, fixings: Mapping[Stock, int], practice: ShopPractice
 ) -> tuple[dict[str, Decimal], tuple[Stock, ...]]:

@@ -72,8 +72,8 @@ class Mutant:
 
     path: Path
     line: int
-    function: int | None
-    """Where the function around it begins; None: it is outside of all."""
+    function: str | None
+    """Qualified name of the function around it; None: it is outside of all."""
     old: str
     new: str
     source: str
@@ -143,14 +143,23 @@ def mutant_at(place: Place) -> Mutant:
     )
 
 
-def _function_around(tree: ast.Module, line: int) -> int | None:
-    """First line of the innermost function around a line, its decorators included."""
-    around = [
-        min([node.lineno, *(one.lineno for one in node.decorator_list)])
-        for node in ast.walk(tree)
-        if isinstance(node, ast.FunctionDef) and node.lineno <= line <= (node.end_lineno or 0)
-    ]
-    return max(around, default=None)
+def _function_around(tree: ast.Module, line: int) -> str | None:
+    """Qualified name of the innermost function around a line, its decorators included."""
+    name, found, inner = "", None, list(tree.body)
+    while inner:
+        node = inner.pop()
+        if not isinstance(node, ast.FunctionDef | ast.ClassDef):
+            inner += [one for one in ast.iter_child_nodes(node) if isinstance(one, ast.stmt)]
+        elif _first_line(node) <= line <= (node.end_lineno or 0):
+            name, inner = f"{name}{node.name}", list(node.body)
+            if isinstance(node, ast.FunctionDef):
+                found = name
+            name += ".<locals>." if isinstance(node, ast.FunctionDef) else "."
+    return found
+
+
+def _first_line(node: ast.FunctionDef | ast.ClassDef) -> int:
+    return min([node.lineno, *(one.lineno for one in node.decorator_list)])
 
 
 def _changed(node: ast.AST) -> list[ast.AST]:  # noqa: PLR0911 - one line a kind of change

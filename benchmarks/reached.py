@@ -3,15 +3,17 @@
     python benchmarks/reached.py FILE tests/verify     write them to a file
 
 What the fixtures of a module run counts for every test of its file. Functions that only other processes run
-are not seen.
+are not seen. Only files of tests that have changed since are looked at again.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from collections.abc import Sequence
@@ -23,8 +25,11 @@ from typing import Any
 TOP = Path(__file__).resolve().parents[1]
 PACKAGE = str(TOP / "roomcheck") + os.sep
 
-Function = tuple[str, int]
-"""A module's path within the package, and the line where the function begins."""
+Function = tuple[str, str]
+"""A module's path within the package, and the function's qualified name."""
+
+Ran = dict[str, tuple[float, list[Function]]]
+"""From a test to its processor time [s] and what it runs."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,35 +44,44 @@ class Test:
 
 def tests_in(folder: str, kept: Path) -> list[Test]:
     """The tests of a folder, as they were looked at before, or now."""
-    if not kept.exists():
-        kept.parent.mkdir(parents=True, exist_ok=True)
+    known = json.loads(kept.read_text("utf-8")) if kept.exists() else {}
+    digests = {
+        str(path.relative_to(TOP)): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted((TOP / folder).rglob("test_*.py"))
+    }
+    changed = [file for file, digest in digests.items() if known.get(file, [""])[0] != digest]
+    ran = _looked_at(changed) if changed else {}
+    for file in changed:
+        own = {name: one for name, one in ran.items() if name.partition("::")[0] == file}
+        known[file] = (digests[file], own)
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    kept.write_text(json.dumps({file: known[file] for file in digests}), "utf-8")
+    return [
+        Test(name=name, cpu_s=cpu_s, functions=frozenset(map(tuple, functions)))
+        for file in digests
+        for name, (cpu_s, functions) in known[file][1].items()
+    ]
+
+
+def _looked_at(files: Sequence[str]) -> Ran:
+    """What the tests of some files run."""
+    with tempfile.TemporaryDirectory() as place:
+        found = Path(place) / "ran.json"
         environment = os.environ | {
-            "PYTHONPATH": os.pathsep.join([str(TOP / "benchmarks"), str(TOP)])
+            "PYTHONPATH": os.pathsep.join([str(TOP / "benchmarks"), str(TOP)]),
+            "TESTS_REACH": str(found),
         }
-        command = [
-            sys.executable,
-            "-m",
-            "pytest",
-            "-q",
-            "-p",
-            "no:cacheprovider",
-            "-p",
-            "reached",
-            folder,
-        ]
+        words = ["-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "reached", *files]
         subprocess.run(
-            command,
+            [sys.executable, *words],
             cwd=TOP,
-            env=environment | {"TESTS_REACH": str(kept)},
+            env=environment,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
             check=False,
         )
-    found = json.loads(kept.read_text("utf-8"))
-    return [
-        Test(name=name, cpu_s=cpu_s, functions=frozenset((path, line) for path, line in functions))
-        for name, (cpu_s, functions) in found.items()
-    ]
+        ran: Ran = json.loads(found.read_text("utf-8"))
+    return ran
 
 
 class _Tracer:
@@ -82,7 +96,7 @@ class _Tracer:
     def taken(self) -> set[Function]:
         """What ran of the package since it was last asked."""
         found = {
-            (code.co_filename.removeprefix(PACKAGE), code.co_firstlineno)
+            (code.co_filename.removeprefix(PACKAGE), code.co_qualname)
             for code in self.codes
             if code.co_filename.startswith(PACKAGE)
         }

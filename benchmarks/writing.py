@@ -24,6 +24,7 @@ from roomcheck.job import (
     clear_changes,
     edit_job,
     keep_changes,
+    keep_practice,
     load_job,
     undo,
 )
@@ -247,7 +248,9 @@ def commands(jobs: Jobs) -> list[Command]:
         Command(name="sign", run=quote("--sign", "Client {variant}", *day), signed=False),
         Command(
             name="stick",
-            run=lambda folder, v: main(["build", str(folder / "job-a"), "--stick", sticks[v]]),
+            run=lambda folder, v: (
+                keep_practice(load_job(folder / "job-a"), {"stick": sticks[v]}, {}) and None
+            ),
             signed=False,
         ),
         Command(

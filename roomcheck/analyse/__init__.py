@@ -48,7 +48,7 @@ from roomcheck.analyse.speech.results import (
 from roomcheck.analyse.speech.speech import speech_index
 from roomcheck.analyse.visit.average import analyse, band_means
 from roomcheck.analyse.visit.few_places import PLACES_DIFFER, PlaceValues, estimate, student_t
-from roomcheck.analyse.visit.pictures import curve_shown, decay_map
+from roomcheck.analyse.visit.pictures import ShownCurve, curve_shown, decay_map
 from roomcheck.analyse.visit.results import (
     Analysis,
     Closing,
@@ -103,6 +103,7 @@ __all__ = [
     "Reflection",
     "Response",
     "RoomMode",
+    "ShownCurve",
     "SourceNote",
     "SpeechIndex",
     "SpeechReason",

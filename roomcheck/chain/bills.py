@@ -8,6 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from roomcheck.chain.changes import refuse_earlier
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Put, holding, write_bill
 from roomcheck.plain import to_plain
@@ -57,6 +58,7 @@ def write_invoice(
     from roomcheck.quote import invoice, read_bills, read_change_orders
 
     rates, folder = chain.job.shop.rates, chain.job.folder
+    refuse_earlier(chain.first_signed, day)
     with holding(folder):
         bill = invoice(
             chain.first_signed.quote,
@@ -107,6 +109,7 @@ def write_credit(
     """
     from roomcheck.quote import credit_note, read_bills
 
+    refuse_earlier(chain.first_signed, day)
     with holding(chain.job.folder):
         bills = read_bills(chain.job.folder)
         bill = next((one for one in bills if one.number == against), None)

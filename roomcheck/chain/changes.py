@@ -3,6 +3,7 @@ step."""
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
@@ -132,6 +133,7 @@ def sign_change(
 
     if not name.strip() or not day.strip():
         raise CannotChange("a change needs the name of who signs it, and the day")
+    refuse_earlier(chain.first_signed, day)
     folder = chain.job.folder
     with holding(folder):
         there = read_change_orders(folder, chain.job.room)
@@ -151,6 +153,25 @@ def sign_change(
         kept = write_change(folder, signed.number, to_plain(signed), files)
     chain.forget_changes()
     return signed, (kept, *(folder / put.path for put in files))
+
+
+def refuse_earlier(agreement: Agreement, day: str) -> None:
+    """Refuse a day before the one of the signature, as a clock that was set back gives.
+
+    Raises
+    ------
+    RoomcheckError
+        Names both days.
+    """
+    try:
+        early = datetime.date.fromisoformat(day) < datetime.date.fromisoformat(agreement.signed_on)
+    except ValueError:  # signed "in May": nothing to hold it against
+        return
+    if early:
+        raise RoomcheckError(
+            f"{day} is before the agreement was signed, on {agreement.signed_on}; nothing was "
+            "written. See whether this machine's clock is right, or give the day with --date"
+        )
 
 
 def _next_number(there: Sequence[ChangeOrder]) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from pathlib import Path
@@ -12,7 +12,7 @@ from roomcheck.facts import Fact, Kind, fact
 from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial
-from roomcheck.job.read.takes import VisitFiles, visit_files
+from roomcheck.job.read.takes import TakeFile, VisitFiles, visit_files
 from roomcheck.job.write.signed import change_paths, read_changes, read_signed, signed_path
 from roomcheck.standards import OutsideScope, UnknownUse, target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
@@ -63,6 +63,8 @@ class Hint(Kind):
     NO_CERTIFICATE = "no_certificate"
     STRAYS = "strays"
     UNREADABLE_TAKE = "unreadable_take"
+    RECORDINGS_GONE = "recordings_gone"
+    SAME_RECORDING = "same_recording"
     CHANGED_BY_HAND = "changed_by_hand"
 
 
@@ -125,7 +127,7 @@ def _pairs_in(job: Job, files: VisitFiles) -> tuple[Pair, ...]:
     return tuple(pair for pair in _pairs(job) if pair in found)
 
 
-def _folder_notes(job: Job, visits: Iterable[VisitFiles]) -> tuple[Fact[Hint], ...]:
+def _folder_notes(job: Job, visits: Sequence[VisitFiles]) -> tuple[Fact[Hint], ...]:
     """What lies in the job's folder and counts for nothing."""
     notes, strays = [], strays_of(job.folder)
     for files in visits:
@@ -137,7 +139,24 @@ def _folder_notes(job: Job, visits: Iterable[VisitFiles]) -> tuple[Fact[Hint], .
     if strays:
         names = tuple(path.relative_to(job.folder).as_posix() for path in strays)
         notes.append(fact(Hint.STRAYS, files=names))
-    return tuple(notes)
+    return (*notes, *_recording_notes(job, visits))
+
+
+def _recording_notes(job: Job, visits: Sequence[VisitFiles]) -> list[Fact[Hint]]:
+    """Takes whose recording is gone, and recordings that both visits have, which none can."""
+
+    def named(take: TakeFile) -> str:
+        return take.path.relative_to(job.folder).as_posix()
+
+    notes = []
+    gone = tuple(named(t) for files in visits for t in files.takes if t.recording is None)
+    if gone:
+        notes.append(fact(Hint.RECORDINGS_GONE, files=gone))
+    before, after = ({t.facts.sha256: named(t) for t in files.takes} for files in visits)
+    both = tuple(f"{name} = {after[sha]}" for sha, name in before.items() if sha in after)
+    if both:
+        notes.append(fact(Hint.SAME_RECORDING, files=both))
+    return notes
 
 
 def strays_of(folder: Path) -> list[Path]:

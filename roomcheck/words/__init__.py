@@ -53,7 +53,7 @@ if TYPE_CHECKING:
         tolerance,
         why_lines,
     )
-    from roomcheck.words.saying import joined
+    from roomcheck.words.saying import joined, shortened
     from roomcheck.words.shop.hanging import found_text, row_of_pieces
     from roomcheck.words.shop.stock import stock_name, stock_names
     from roomcheck.words.verdicts.findings import (
@@ -89,6 +89,7 @@ _HOMES = {
     "promise_odds": "plans.plan",
     "found_text": "shop.hanging",
     "row_of_pieces": "shop.hanging",
+    "shortened": "saying",
     "stock_name": "shop.stock",
     "stock_names": "shop.stock",
     "tighter": "plans.plan",
@@ -167,6 +168,7 @@ __all__ = [
     "seconds",
     "sentence",
     "sentences",
+    "shortened",
     "size",
     "stock_name",
     "stock_names",

@@ -161,6 +161,14 @@ register(
             "editor or a shared folder left may go once you have looked at them"
         ),
         Hint.UNREADABLE_TAKE: "left out, since it cannot be read: {file} ({why})",
+        Hint.RECORDINGS_GONE: lambda _, files: (
+            f"no recording lies beside {_listed(files)}: what was made from it before still "
+            "stands; put the recording back, or delete its .toml"
+        ),
+        Hint.SAME_RECORDING: lambda _, files: (
+            f"one recording stands for both visits: {_listed(files)}; one of each two was copied "
+            "into the wrong folder, so take that visit's files back from where they came"
+        ),
         Hint.CHANGED_BY_HAND: "{file} was changed by hand after it was signed",
         Hint.NO_CERTIFICATE: "no certificate yet: it comes with the second visit",
     }

@@ -152,6 +152,33 @@ def joined(items: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
 
 
+RUN = 3
+"""Names in a row that are shortened to the first and the last."""
+
+
+def shortened(names: Sequence[str]) -> str:
+    """Names as people list them.
+
+    >>> shortened(["A1", "A2", "A3", "A4", "A7"])
+    'A1 to A4, A7'
+    """
+    runs: list[list[str]] = []
+    for name in names:
+        if runs and _number(name) == _number(runs[-1][-1]) + 1:
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    shown = []
+    for run in runs:
+        shown += [f"{run[0]} to {run[-1]}"] if len(run) >= RUN else run
+    return ", ".join(shown)
+
+
+def _number(name: str) -> int:
+    digits = "".join(c for c in name if c.isdigit())
+    return int(digits) if digits else -1
+
+
 class _Template(string.Formatter):
     def __init__(self, reader: Reader) -> None:
         self.reader = reader
@@ -163,6 +190,7 @@ class _Template(string.Formatter):
             "face": named,
             "up": lambda width: rounded_up(width, 0),
             "and": lambda items: joined([str(item) for item in items]),
+            "run": shortened,
             "or": lambda items: joined([str(item) for item in items], "or"),
         }
 

@@ -22,7 +22,7 @@ from roomcheck.cli import main
 from roomcheck.demo import recordings
 from roomcheck.demo.story_room import SWEEP
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import ThereAlready, amend_job, load_job, scratch
+from roomcheck.job import CannotWrite, ThereAlready, amend_job, load_job, scratch
 from roomcheck.measure import add_recording
 
 STORY_ROOM = Path(__file__).parents[2] / "roomcheck" / "demo" / "story-room"
@@ -337,3 +337,21 @@ def test_what_a_killed_pack_or_unpack_leaves_is_taken_away_and_told(job, tmp_pat
     main(["check", str(job)])
     assert capsys.readouterr().err.count("ended too early") == 1
     assert contents(tmp_path / "again") == contents(job)
+
+
+def test_a_job_on_a_write_protected_disk_is_packed_all_the_same(job, tmp_path, monkeypatch):
+    from roomcheck.chain.backup import pack as module
+
+    def refused(folder):
+        if Path(folder) == job:
+            raise CannotWrite(folder, OSError(errno.EROFS, "Read-only file system"))
+        return scratch(folder)
+
+    monkeypatch.setattr(module, "scratch", refused)
+    monkeypatch.setattr(module, "holding", refused)
+    before = contents(job)
+    packed = pack(job, tmp_path / "out.zip")
+    assert contents(unpack(packed.file, tmp_path / "again").folder) == before
+    with pytest.raises(RoomcheckError, match="may not be written"):
+        pack(job, tmp_path / "gone.zip", then_remove=True)
+    assert contents(job) == before and not (tmp_path / "gone.zip").exists()

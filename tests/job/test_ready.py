@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 
 import pytest
@@ -32,11 +33,13 @@ def record(folder, visit, pairs=PAIRS):
     takes = folder / "takes" / visit
     takes.mkdir(parents=True, exist_ok=True)
     for source, microphone in pairs:
+        sound = f"{visit} {source} {microphone}".encode()
         facts = (
             f'schema = 1\nsource = "{source}"\nmicrophone = "{microphone}"\ntake = 1\nchannel = 1\n'
-            f'sha256 = "{"0" * 64}"\nimpulse = true\n'
+            f'sha256 = "{hashlib.sha256(sound).hexdigest()}"\nimpulse = true\n'
         )
         (takes / f"{source}-{microphone}.toml").write_text(facts, encoding="utf-8")
+        (takes / f"{source}-{microphone}.wav").write_bytes(sound)
 
 
 def test_a_job_becomes_ready_stage_by_stage(folder):
@@ -68,7 +71,8 @@ def test_missing_pairs_are_named(folder):
     record(folder, "after", PAIRS[:-1])
     assert "measured before and not after: S2-P3" in by_stage(folder)["verify"].notes
     record(folder, "before", [])
-    (folder / "takes" / "before" / "S1-P2.toml").unlink()
+    for ending in ("toml", "wav"):
+        (folder / "takes" / "before" / f"S1-P2.{ending}").unlink()
     assert by_stage(folder)["analyse"].notes == ("no recording yet at S1-P2",)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from roomcheck.job import FramingKind, ShopMaterial, UsedFor
-from roomcheck.job.read.schema_1 import bought, core_board_m, framing_of
+from roomcheck.job.read.schema_1 import bought, core_board_m, dressed_m, framing_of
 
 IN = 0.0254
 WOOD, STEEL = FramingKind.WOOD_STUDS, FramingKind.STEEL_STUDS
@@ -101,3 +101,15 @@ def test_a_fabric_says_what_it_is_for():
 
 def test_a_core_board_needs_three_sides():
     assert core_board_m("mineral wool, 2 in") is None
+
+
+# American Softwood Lumber Standard PS 20, boards and dimension lumber, dry: nominal width and
+# thickness to dressed size; 5, 10 and 12 in from memory.
+DRESSED = {2: 1.5, 3: 2.5, 4: 3.5, 5: 4.5, 6: 5.5, 8: 7.25, 10: 9.25, 12: 11.25}
+
+
+@pytest.mark.parametrize(("nominal", "dressed"), DRESSED.items())
+def test_a_board_is_as_wide_as_the_lumber_standard_has_it(nominal, dressed):
+    for thick, dressed_thick in ((1, 0.75), (2, 1.5)):
+        found = dressed_m(f"board {thick}x{nominal}, pine")
+        assert found == pytest.approx((dressed_thick * IN, dressed * IN))

@@ -10,13 +10,18 @@ import numpy as np
 import pytest
 from test_judge import a_job, a_room
 
-from roomcheck.analyse import BoxMode, Modes, Rattle, Response, RoomMode
+from roomcheck.analyse import BoxMode, Modes, Rattle, Response, RoomMode, dips
 from roomcheck.analyse.modes.spectrum import grid_hz
 from roomcheck.facts import fact
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Position
 from roomcheck.judge import Certainty, FindingKind, Remedy
-from roomcheck.judge.findings.boundary import boundary_dips, quarter_wave_hz
+from roomcheck.judge.findings.boundary import (
+    AROUND_OCTAVES,
+    _of_the_loudspeaker,
+    boundary_dips,
+    quarter_wave_hz,
+)
 from roomcheck.judge.findings.rattle import rattling
 from roomcheck.judge.findings.response_dips import nulls, seat_move
 from roomcheck.judge.findings.ringing_modes import ringing
@@ -185,3 +190,36 @@ def test_nothing_is_wrong_in_a_room_without_faults():
     assert not list(nulls(analysis, JOB))
     assert not list(boundary_dips(analysis, JOB))
     assert rattling(analysis) is None
+
+
+def test_the_worst_mode_leads_and_the_next_two_are_named_with_it():
+    """By hand: 62, 50, 71 and 83 Hz ring, in the order of how far they stand out."""
+    found = [mode(hz, 0.9, late_db) for hz, late_db in ((50, 16), (62, 18), (71, 14), (83, 12))]
+    finding = ringing(with_modes(*found), a_job("control room"))
+    assert finding is not None
+    assert finding.measured["frequency_hz"] == 62
+    assert finding.measured["others"] == ((50, 0.9), (71, 0.9))
+
+
+@pytest.mark.parametrize("distance_m", [0.27, 1.45, 2.0])
+def test_a_wall_too_near_or_too_far_makes_no_hole_that_counts(distance_m):
+    """Common practice: between 0.3 m and about 1.1 m, whatever quarter wave would fit."""
+    source = replace(SOURCES[0], point=Point(distance_m, 1.6, 1.3))
+    job = replace(JOB, sources=(source, SOURCES[1]))
+    hole = (quarter_wave_hz(distance_m, job.speed_of_sound_m_s("before")), 9.0, 0.4)
+    of_s1 = [response("S1", name, hole) for name in ("P1", "P2", "P3")]
+    of_s2 = [response("S2", name) for name in ("P1", "P2", "P3")]
+    found = list(boundary_dips(heard(*of_s1, *of_s2), job))
+    assert not [f for f in found if "west" in f.faces]
+
+
+def test_a_hole_that_is_alike_at_all_places_is_as_deep_as_at_one():
+    """The mean of equal energies is that energy, whatever their number."""
+    hole = (143.0, 9.0, 0.4)
+    alike = [response("S1", name, hole) for name in ("P1", "P2", "P3")]
+    (dip,) = _of_the_loudspeaker(alike, [])
+    level_db = np.array(alike[0].level_db)
+    (alone,) = dips(
+        HZ, level_db, least_db=6.0, from_hz=25, to_hz=300, around_octaves=AROUND_OCTAVES
+    )
+    assert (dip.frequency_hz, dip.depth_db) == pytest.approx((alone.frequency_hz, alone.depth_db))

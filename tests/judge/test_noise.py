@@ -74,6 +74,16 @@ def test_noise_above_the_published_curves_counts():
     assert finding.measured["level"] == 40 and finding.measured["curves_end"] is True
 
 
+def test_a_rating_within_the_curves_and_one_in_dba_are_no_end_of_curves():
+    rated = too_noisy([Recorded(NC_30)], Most())
+    weighted = too_noisy([Recorded(NC_30, a_weighted_db=38.0)], Most(family="dB(A)", value=30.0))
+    assert rated is not None and rated.measured["curves_end"] is False
+    assert weighted is not None and weighted.measured["curves_end"] is False
+    assert (weighted.measured["level"], weighted.measured["limit"]) == (38, 30)
+    assert "band_hz" not in dict(weighted.measured.values)
+    assert rated.beyond_jnd == pytest.approx(weighted.beyond_jnd * 5 / 8)
+
+
 def heard(*indices: float | None) -> SimpleNamespace:
     rows = [
         SimpleNamespace(source="S1", microphone=f"P{i}", speech=SimpleNamespace(sti=sti))

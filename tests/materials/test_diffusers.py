@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from roomcheck.materials.layers import diffusers
 from roomcheck.materials.layers.diffusers import (
     design_hz,
     diffusion_coefficient,
@@ -208,3 +209,21 @@ def test_wrong_roots_and_folds_are_refused():
         primitive_root_array(13, 2, 6)
     with pytest.raises(ValueError, match="flat"):
         normalised_diffusion(0.5, 1.0)
+
+
+@pytest.mark.parametrize("fraction", [1, 3])
+def test_lines_of_a_band_lie_evenly_between_its_edges(monkeypatch, fraction):
+    """IEC 61260-1: edges at 2^(-1/2b) and 2^(1/2b) of the middle; nine lines, each in the middle
+    of a ninth of the band on a logarithmic axis."""
+    lines = []
+    real = diffusers._sum_energy
+
+    def noted(depths_m, cell_m, frequencies_hz, sound_m_s):
+        lines.append(frequencies_hz)
+        return real(depths_m, cell_m, frequencies_hz, sound_m_s)
+
+    monkeypatch.setattr(diffusers, "_sum_energy", noted)
+    panel_diffusion(np.array([0.0, 0.05, 0.1, 0.02, 0.07]), 0.05, (1000.0,), fraction)
+    low, high = 1000 * 2 ** (-0.5 / fraction), 1000 * 2 ** (0.5 / fraction)
+    ninths = [low * (high / low) ** ((2 * i + 1) / 18) for i in range(9)]
+    assert lines and all(one == pytest.approx(ninths) for one in lines)

@@ -382,3 +382,24 @@ def test_t20_of_a_real_recording_is_that_of_the_derived_response(job, measured_d
         assert ours_s is not None, band_hz
         assert ours_s == pytest.approx(theirs_s, rel=0.05), band_hz
         assert 0.42 < ours_s < 0.56
+
+
+def hinted(job, kind):
+    return [note["files"] for one in check_job(job) for note in one.notes if note.kind is kind]
+
+
+def test_one_recording_in_both_visits_is_named_before_anything_is_worked_out(job, recording, short):
+    add_recording(job, recording(), **BEFORE, sweep=short)
+    add_recording(job, recording(seed=1), **{**BEFORE, "visit": "after"}, sweep=short)
+    assert hinted(job, Hint.SAME_RECORDING) == []
+    for path in (job.folder / "takes/before").iterdir():
+        (job.folder / "takes/after" / path.name).write_bytes(path.read_bytes())
+    same = ("takes/before/S1-P1.toml = takes/after/S1-P1.toml",)
+    assert hinted(job, Hint.SAME_RECORDING) == [same]
+
+
+def test_a_take_whose_recording_is_gone_is_named(job, recording, short):
+    added = add_recording(job, recording(), **BEFORE, sweep=short)
+    assert hinted(job, Hint.RECORDINGS_GONE) == []
+    (job.folder / added.take).unlink()
+    assert hinted(job, Hint.RECORDINGS_GONE) == [("takes/before/S1-P1.toml",)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from decimal import Decimal
+from types import SimpleNamespace
 
 import made_up_story_room as made
 import pytest
@@ -28,6 +29,7 @@ from roomcheck.quote import (
     quote,
 )
 from roomcheck.quote.price import cents, price_for
+from roomcheck.quote.standing import promised_day
 from roomcheck.words import Reader, sentences
 
 
@@ -390,3 +392,20 @@ def test_nothing_due_is_below_zero():
     signed = priced(tax_pct=10)
     bill = invoice(signed, number="1", date="2026-06-20", paid=signed.total + 100, verified=True)
     assert (bill.due, bill.credit) == (0, 100)
+
+
+@pytest.mark.parametrize(
+    ("weeks", "signed_on", "days", "promised"),
+    [
+        # By a calendar: six weeks after Monday, 11 May 2026 is Monday, 22 June.
+        (6, "2026-05-11", (), "2026-06-22"),
+        (6, "2026-05-11", (3, -1), "2026-06-24"),
+        (4, "2028-02-01", (1,), "2028-03-01"),
+        (None, "2026-05-11", (), None),
+        (6, "in May", (), None),
+    ],
+)
+def test_the_second_visit_is_promised_for_a_day_of_the_calendar(weeks, signed_on, days, promised):
+    agreement = SimpleNamespace(plan=SimpleNamespace(weeks=weeks), signed_on=signed_on)
+    found = promised_day(agreement, [SimpleNamespace(days=number) for number in days])
+    assert (found and found.isoformat()) == promised

@@ -3,6 +3,7 @@ what was changed is said."""
 
 from __future__ import annotations
 
+import datetime
 import shutil
 from pathlib import Path
 
@@ -127,6 +128,23 @@ def test_a_change_is_signed_once_with_its_documents(sealed, capsys, monkeypatch)
     assert main(["quote", str(sealed), *CHANGE]) == 2
     assert "change 1 is signed already" in capsys.readouterr().err
     assert [change.number for change in read_change_orders(sealed)] == [1]
+
+
+EARLY = [
+    ["--change", "one more panel", "--cost", "70", "--sign", "Client A"],
+    ["--invoice", "2026-1", "--paid", "0"],
+]
+
+
+@pytest.mark.parametrize("words", EARLY)
+def test_nothing_is_dated_before_the_agreement_as_a_clock_set_back_would(sealed, capsys, words):
+    signed = read_signed(sealed).value(Agreement).signed_on
+    before = (datetime.date.fromisoformat(signed) - datetime.timedelta(days=1)).isoformat()
+    there = sorted(sealed.rglob("*.toml"))
+    assert main(["quote", str(sealed), *words, "--date", before]) == 2
+    assert f"{before} is before the agreement was signed, on {signed}" in capsys.readouterr().err
+    assert sorted(sealed.rglob("*.toml")) == there
+    assert main(["quote", str(sealed), *words, "--date", signed]) == 0
 
 
 CHANGES_HURT = [

@@ -19,9 +19,9 @@ from roomcheck.recommend import (
     TighterNeeds,
 )
 from roomcheck.report import write_drawings
-from roomcheck.report.figures.unfolded import unfolded_svg
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.options import options, to_look_at, tolerance
+from roomcheck.report.offer.unfolded import unfolded_svg
 from roomcheck.words import Reader
 
 READER = Reader("client")

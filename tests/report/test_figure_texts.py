@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from matplotlib.text import Text
 
-from roomcheck.analyse import CandidateImage, Meeting, Reflection
-from roomcheck.report.figures import bars, figure_reflections, figures
+from roomcheck.analyse import CandidateImage, Meeting, Reflection, decays
+from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
+from roomcheck.report.figures import bars, figure_modes, figure_reflections, figures
 from roomcheck.report.pages.reflections import LONGEST_S, MOST, SECONDS
 from roomcheck.verify import verify
 
@@ -34,7 +35,7 @@ def sheets(monkeypatch):
         found.append((texts, figure.bbox.width, figure.bbox.height))
         return "<svg/>"
 
-    for module in (figures, bars, figure_reflections):
+    for module in (figures, bars, figure_reflections, figure_modes):
         monkeypatch.setattr(module, "svg_of", collect)
     return found
 
@@ -72,15 +73,27 @@ def reflections(rng: random.Random, seconds: float) -> list[tuple[int, Reflectio
     return found
 
 
+def a_take(rng: random.Random, seed: int) -> Measurement:
+    """A response that dies away at some speed over some noise, or is noise alone."""
+    rate, noise = 16_000, np.random.default_rng(seed)
+    t = np.arange(rate) / rate
+    x = noise.normal(size=rate) * np.exp(-6.9 * t / rng.uniform(0.15, 1.5))
+    x = np.concatenate([np.zeros(160), [20.0], x]) * rng.choice((0, 1, 1, 1, 1, 1))
+    x += 10 ** rng.uniform(-4, -1) * noise.normal(size=len(x))
+    check = TakeCheck(keep=True, reasons=(), warnings=(), peak_dbfs=-6.0, noise_dbfs=-80.0)
+    response = ImpulseResponse(samples=x, rate_hz=rate)
+    return Measurement(source="S1", microphone="P1", take="a", response=response, check=check)
+
+
 def draw_all(job, agreement, rng: random.Random, seed: int) -> None:
-    decays = tuple(rng.uniform(0.1, 4) * rng.choice((1, 0.3)) for _ in OCTAVES)
-    before = an_analysis("before", decays, seed)
-    after = an_analysis("after", tuple(t * rng.uniform(0.3, 1.1) for t in decays), seed + 1)
+    t20s = tuple(rng.uniform(0.1, 4) * rng.choice((1, 0.3)) for _ in OCTAVES)
+    before = an_analysis("before", t20s, seed)
+    after = an_analysis("after", tuple(t * rng.uniform(0.3, 1.1) for t in t20s), seed + 1)
     figures.decays_svg(before, a_verdict(before))
     figures.change_svg(verify(job, before, after, agreement))
     states = [
         bars.Bar(name=name, number=f"{t:.2f} s", from_s=0.0, to_s=t, u_s=rng.uniform(0, 0.1 * t))
-        for name, t in zip(("today", "planned", "measured"), decays[:3], strict=True)
+        for name, t in zip(("today", "planned", "measured"), t20s[:3], strict=True)
     ]
     low_s = rng.choice((None, rng.uniform(0.1, 0.8)))
     strip = bars.Strip(name="target 0.20–1.35 s", low_s=low_s, high_s=rng.uniform(0.9, 2))
@@ -89,6 +102,9 @@ def draw_all(job, agreement, rng: random.Random, seed: int) -> None:
     curve = np.array([0.0, 0.02]), np.array([0.0, -30.0])
     seconds = rng.uniform(SECONDS, LONGEST_S)
     figure_reflections.arrivals_svg(curve, reflections(rng, seconds), None, seconds)
+    if seed % 4 == 0:
+        take = a_take(rng, seed)
+        figure_modes.curves_svg(take, decays(take.response)[: rng.randint(1, 8)])
 
 
 def test_no_text_of_a_chart_covers_another_or_is_cut(story, tmp_path, sheets):
@@ -96,7 +112,7 @@ def test_no_text_of_a_chart_covers_another_or_is_cut(story, tmp_path, sheets):
     for seed in range(CASES):
         sheets.clear()
         draw_all(job, known["agreement"], random.Random(seed), seed)
-        assert len(sheets) == 5
+        assert len(sheets) == (6 if seed % 4 == 0 else 5)
         for texts, wide, high in sheets:
             for i, (name, box) in enumerate(texts):
                 assert box.x0 > -SLACK_PX and box.x1 < wide + SLACK_PX, (seed, name)

@@ -5,17 +5,25 @@ from __future__ import annotations
 import os
 import random
 from dataclasses import replace
+from functools import lru_cache
+from xml.etree import ElementTree
 
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.textpath import TextPath
+from matplotlib.transforms import Bbox
 
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Placement, Position
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures import drawings
+from roomcheck.report.figures.room_names import LETTERS_MM, name_svg, room_names
+from roomcheck.report.figures.room_picture import HEIGHT_PT, WIDTH_PT, paper_of, seen_marks
+from roomcheck.report.pages.parts import TELEPHONE_MM, TELEPHONE_PT
+from roomcheck.scene import best_view, scene
 
 ROOMS = int(os.environ.get("ROOMCHECK_ROOMS", "40"))
-"""300 take a minute."""
+"""300 take two minutes."""
 LONG = ("Back row windows towards the yard", "Whiteboard left of the door", "door", "heater")
 
 
@@ -150,3 +158,68 @@ def test_no_name_covers_another_or_is_cut_in_random_rooms(story, tmp_path, sheet
         drawn += len(wanted)
     # What finds no room on a crowded plan stands on its wall's own drawing.
     assert named / drawn > 0.97
+
+
+SPACES = (
+    {"width_pt": 195.0, "height_pt": 195.0, "letters_mm": LETTERS_MM},
+    {"width_pt": TELEPHONE_PT, "height_pt": TELEPHONE_PT, "letters_mm": (TELEPHONE_MM,) * 2},
+    {"width_pt": WIDTH_PT, "height_pt": HEIGHT_PT, "letters_mm": LETTERS_MM},
+)
+"""Page one, a telephone, a page's width."""
+
+
+def test_no_name_in_a_room_in_space_covers_another_or_is_cut(story, tmp_path):
+    job, _ = story(tmp_path)
+    unnamed = 0
+    for seed in range(0, ROOMS, 2):
+        rng = random.Random(seed)
+        one = random_job(job, rng)
+        pieces = random_pieces(one, rng)
+        built = scene(one, pieces)
+        view = best_view(built)
+        for size in SPACES:
+            letters_mm = size["letters_mm"]
+            wide, high = size["width_pt"], size["height_pt"]
+            paper = paper_of(built, view, width_pt=wide, height_pt=high)
+            placed, left_out = room_names(built, paper, seen_marks(built, paper), letters_mm)
+            boxes = [letters_box(name_svg(paper, name)) for name in placed]
+            for i, (name, box) in enumerate(boxes):
+                assert box.x0 > 0 and box.y0 > 0, (seed, name)
+                assert box.x1 < paper.width_pt and box.y1 < paper.height_pt, (seed, name)
+                for other, its in boxes[i + 1 :]:
+                    assert not box.overlaps(its), (seed, name, other)
+            named = {piece for text, _ in boxes for piece in spelled_out(text)}
+            said = {piece for text in left_out for piece in spelled_out(text)}
+            assert named | said >= {piece.name for piece in pieces}, seed
+            unnamed += len(said)
+    assert unnamed == 0
+
+
+def letters_box(svg: str) -> tuple[str, Bbox]:
+    """A name of a drawing and the box of its letters, by another program's font. [pt]"""
+    text = ElementTree.fromstring(f"<svg>{svg}</svg>").find("text")
+    box, size = outline_of(text.text), float(text.get("font-size")) / 100
+    left, base = float(text.get("x")) - size * box.width / 2, float(text.get("y"))
+    right = left + size * box.width
+    return text.text, Bbox([[left, base - size * box.y1], [right, base - size * box.y0]])
+
+
+@lru_cache
+def outline_of(text: str) -> Bbox:
+    """Box of a text's letters where they are 100 high."""
+    return TextPath((0, 0), text, size=100).get_extents()
+
+
+def spelled_out(text: str) -> list[str]:
+    """Every piece that a list names: A1 to A3, A5.
+
+    >>> spelled_out("A1 to A3, A5")
+    ['A1', 'A2', 'A3', 'A5']
+    """
+    names = []
+    for part in text.split(", "):
+        first, _, last = part.partition(" to ")
+        names += [first]
+        if last:
+            names = names[:-1] + [f"A{i}" for i in range(int(first[1:]), int(last[1:]) + 1)]
+    return names

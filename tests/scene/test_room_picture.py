@@ -8,14 +8,12 @@ from itertools import combinations
 from xml.etree import ElementTree
 
 import numpy as np
-import pytest
 
 import hidden_lines
 from roomcheck.geometry import Rectangle, Room
 from roomcheck.job import Placement
 from roomcheck.report import room_picture
 from roomcheck.report.figures.room_picture import paper_of, seen_lines, strokes_and_cover
-from roomcheck.report.space.names import Name, place_names
 from roomcheck.scene import best_view
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -104,14 +102,14 @@ def test_what_a_person_named_cannot_become_part_of_the_drawing(shop_job):
     ElementTree.fromstring(svg)
 
 
-@pytest.mark.parametrize("count", [1, 12, 60])
-def test_names_at_one_place_are_set_round_it(count):
-    names = [Name(f"A{i}", 150.0, 100.0) for i in range(count)]
-    placed = place_names(names, 300, 200)
-    assert len(placed) == count
-    assert not any(a.meets(b) for a, b in combinations(placed, 2))
+def test_pieces_that_are_too_many_for_names_of_their_own_are_named_by_their_wall(shop_job):
+    pieces = [hung(f"A{i + 1}", "felt tile", "south", 0.65 * i, 0.8, 0.6, 0.6) for i in range(9)]
+    pieces += [hung("A10", "4 in panel", "west", 0.5, 0.8, 0.6, 1.2)]
+    job = replace(shop_job, room=Room.box(6, 4, 2.6), patches=(), framing=())
 
+    def names(width_pt):
+        svg = room_picture(job, pieces, width_pt=width_pt, height_pt=width_pt)
+        return {text.text for text in ElementTree.fromstring(svg).iter(f"{SVG}text")}
 
-def test_a_sheet_without_room_for_a_name_says_so():
-    with pytest.raises(ValueError, match="no room for 'A1'"):
-        place_names([Name("A1", 2.0, 2.0)], 5, 5)
+    assert {piece.name for piece in pieces} <= names(468)
+    assert {"A1 to A9", "A10"} <= names(100) and "A5" not in names(100)

@@ -5,12 +5,13 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
 
 from roomcheck.job import ShopMaterial, bench_job, default_shop
-from roomcheck.workshop import Note, Part, Step, build_wanted, wanted
+from roomcheck.workshop import Caution, Note, Part, Step, build_wanted, wanted
 from roomcheck.workshop.parts.pieces import built as drafted
 from roomcheck.workshop.sheet.sheet import bench_line
 
@@ -323,3 +324,31 @@ def test_a_stack_is_no_taller_than_its_corner(height_in):
     squares = sum(c.count for c in one.cuts if c.part is Part.SHELF)
     assert layers * 2 + 2 * squares * 0.75 <= height_in + 0.75
     assert squares >= 1
+
+
+@pytest.mark.parametrize("runs_long", ["long", "short"])
+@pytest.mark.parametrize("text", ["2 in panel", "block diffuser", "4 in panel 20 x 60 in"])
+def test_boards_that_run_over_are_as_long_as_the_piece_and_others_stand_between(text, runs_long):
+    job = bench_job(SHOP, units="imperial", title="made up")
+    practice = replace(SHOP.practice, runs_long=runs_long)
+    (one,) = build_wanted(job, [wanted(text, SHOP)], practice).sheets
+    outside = (one.outside_width_m, one.outside_height_m)
+    frame = [cut for cut in one.cuts if cut.part in (Part.FRAME_LONG, Part.FRAME_SHORT)]
+    assert len(frame) == 2
+    for cut in frame:
+        over = any(cut.length_m == pytest.approx(side) for side in outside)
+        assert cut.note.kind is (Note.RUNS_OVER if over else Note.BUTTS_BETWEEN)
+        assert over is (cut.part == (Part.FRAME_LONG if runs_long == "long" else Part.FRAME_SHORT))
+
+
+@pytest.mark.parametrize("name", [p.name for p in SHOP.stock if p.kind in BOXED])
+def test_a_cavity_is_asked_about_where_it_is_not_the_one_of_the_prediction(name):
+    as_is = SHOP.piece(name)
+    deeper = replace(as_is, core=replace(as_is.core, gap_m=as_is.core.gap_m + 0.02))
+    for piece, off in ((as_is, None), (deeper, 0.02)):
+        shop = replace(SHOP, stock=(piece,))
+        (one,) = built(name, shop).sheets
+        said = [c for c in one.cautions if c.kind is Caution.CAVITY_OFF]
+        assert [c["predicted_m"] - c["built_m"] for c in said] == (
+            [] if off is None else [pytest.approx(off, abs=0.0005)]
+        )

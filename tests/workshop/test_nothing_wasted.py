@@ -140,3 +140,8 @@ def test_leftovers_of_a_sheet_are_where_nothing_was_cut():
     area = sum(o.width_m * o.length_m for o in left) / IN**2
     assert 0 < area <= 48 * 96 - used
     assert all(o.width_m >= 12 * IN - 1e-9 for o in left)
+
+
+def test_nothing_takes_no_sheet_and_leaves_none():
+    assert rip_plan([], (6.0, 9.0), 0.1) == () and sheets_of(()) == 0
+    assert leftovers_of((), (6.0, 9.0), 0.1, 0.0) == ()

@@ -15,7 +15,7 @@ from roomcheck.report.shop_pages.shop_bench import _order, row_map
 from roomcheck.workshop import LaidPanel, Step, build, build_pieces
 from roomcheck.workshop.patterns.blocks import drawn_array
 from roomcheck.workshop.patterns.patterns import number_array
-from roomcheck.workshop.patterns.seams import Seam, laid_as, run_on, seams_of
+from roomcheck.workshop.patterns.seams import Seam, laid_as, likeness, run_on, seams_of
 
 IN = 0.0254
 STEPS = (0.0, 1 * IN, 2 * IN, 3 * IN, 4 * IN)
@@ -173,3 +173,18 @@ def test_panels_of_any_seed_and_height_run_on(seed):
     _, maps = four(array)
     assert repeat(maps) < 0.5
     assert largest(row_of(maps)) <= max(largest(np.array(array.rows)), 3)
+
+
+def test_likeness_is_a_correlation():
+    """Cauchy and Schwarz: 1 for what differs by a factor and an offset alone, else less; what is
+    level has no shape to tell it by."""
+    one = np.array(PATTERNS["residues of 37"].rows)
+    for other in (one, 3 * one + 0.1, 0.2 * one):
+        assert likeness(one, other) == pytest.approx(1)
+        assert likeness(other, one) == pytest.approx(1)
+    assert likeness(one, np.ones_like(one)) == 1
+    single = [[1.0, 0.0], [0.0, 0.0]]
+    apart = [[0.0, 0.0], [0.0, 1.0]]
+    # By hand, less their means: of nine shifts the one by one row and one column fits best, with
+    # one product, 9/16 of a power of 12/16.
+    assert likeness(single, apart) == pytest.approx(9 / 12)

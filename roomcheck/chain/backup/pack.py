@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import hashlib
 import os
 import shutil
@@ -35,6 +37,7 @@ FOR_CLIENT = ("measurement-", "proposal.", "before-and-after.", "change-", "invo
 """How the names of what a client gets begin, in the job's documents."""
 
 _BLOCK = 1 << 20
+_PROTECTED = (errno.EROFS, errno.EACCES, errno.EPERM)
 _SOUNDS_APART = (".toml", ".txt")
 """Endings of what lies among the takes and is no recording."""
 
@@ -100,7 +103,9 @@ def pack(
         )
     if file.resolve().is_relative_to(home):
         raise RoomcheckError(f"{file}: lies in the job itself; name a place outside of it")
-    with scratch(home) as inside, scratch(file.absolute().parent) as outside:
+    with _links_in(home) as inside, scratch(file.absolute().parent) as outside:
+        if then_remove and inside is None:
+            raise RoomcheckError(f"{home}: it cannot be taken away, since it may not be written")
         state = _frozen(home, inside, extent)
         if then_remove and state.left_out:
             raise RoomcheckError(
@@ -134,7 +139,7 @@ class _State:
 
     root: Path
     """Where they are read: a folder of links to them, so that a file that is replaced meanwhile
-    is packed as it was; on a disk without links the job itself."""
+    is packed as it was; on a disk without links, or one that may not be written, the job itself."""
     ways: tuple[str, ...]
     stamps: tuple[_Stamp, ...]
     along: tuple[Put, ...]
@@ -154,13 +159,29 @@ _Stamp = tuple[int, int, int]
 """A file's number on its disk, size [bytes] and time of change [ns]."""
 
 
-def _frozen(home: Path, inside: Path, extent: Extent) -> _State:
+@contextlib.contextmanager
+def _links_in(home: Path) -> Iterator[Path | None]:
+    """A folder of one's own within a job; None where it may not be written, as on a stick that is
+    write-protected: such a job is to be packed all the more."""
+    with contextlib.ExitStack() as kept:
+        try:
+            inside = kept.enter_context(scratch(home))
+        except CannotWrite as problem:
+            if problem.problem.errno not in _PROTECTED:
+                raise
+            inside = None
+        yield inside
+
+
+def _frozen(home: Path, inside: Path | None, extent: Extent) -> _State:
     """Take hold of a job's files; the job's lock is kept for no longer than that."""
     along = [] if extent == "for the client" else _shop_along(home)
-    with holding(home):
+    with contextlib.nullcontext() if inside is None else holding(home):
         ways, left_out = _listed(home, extent)
         stamps = _stamps(home, ways)
-        root = inside if _linked(home, ways, inside) else home
+        root = home
+        if inside is not None and _linked(home, ways, inside):
+            root = inside
     return _State(root=root, ways=ways, stamps=stamps, along=tuple(along), left_out=left_out)
 
 

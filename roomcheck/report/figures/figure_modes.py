@@ -8,7 +8,15 @@ from typing import Any
 
 import numpy as np
 
-from roomcheck.analyse import BandDecay, Modes, Response, RoomMode, curve_shown, decay_map
+from roomcheck.analyse import (
+    BandDecay,
+    Modes,
+    Response,
+    RoomMode,
+    ShownCurve,
+    curve_shown,
+    decay_map,
+)
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
 from roomcheck.units import band_name
@@ -20,6 +28,8 @@ SEAT_DASHES: tuple[Any, ...] = ("-", (0, (5, 2)), (0, (1.5, 1.5)), (0, (6, 1.5, 
 """Lines of the seat's responses, one a source."""
 MAP_DB, MAP_STEP_DB = 42, 6
 MAP_S = 0.6
+LOWEST_DB, MIDDLE_HZ = -65, 1000.0
+"""Where decay curves end; the octave that is drawn large, where it has a T20. [dB], [Hz]"""
 
 
 def modes_svg(modes: Modes) -> str:
@@ -130,18 +140,26 @@ def response_svg(
 
 
 def curves_svg(take: Measurement, octaves: Sequence[BandDecay]) -> str:
-    """Decay curve of each octave at one place, with its fits and where the noise is."""
+    """Decay curves of one place with their fits and where the noise is: one octave large, the
+    others small, all on the same axes."""
     bands = [band for band in octaves if band.range_db is not None]
-    rows = max((len(bands) + 3) // 4, 1)
-    with drawing(WIDE_IN, 0.4 + 1.35 * rows) as figure:
-        grid = figure.subplots(rows, 4, sharey=True, squeeze=False)
-        labels: dict[str, Any] = {}
-        for axes, band in zip(grid.flat, bands, strict=False):
-            labels |= _curve(axes, take, band)
-        for axes in list(grid.flat)[len(bands) :]:
-            axes.set_visible(False)
-        for row in grid:
-            row[0].set_ylabel(say("axis_still"))
+    curves = [(band, curve_shown(take.response, band.band_hz)) for band in bands]
+    large = min(range(len(bands)), key=lambda i: _off_middle(bands[i]), default=0)
+    small = [i for i in range(len(bands)) if i != large]
+    rows = max((len(small) + 1) // 2, 2)
+    with drawing(WIDE_IN, 0.6 + 0.85 * rows) as figure:
+        grid = figure.add_gridspec(rows, 4)
+        axes = figure.add_subplot(grid[:, :2])
+        labels: dict[str, Any] = _curve(axes, *curves[large]) if curves else {}
+        for place, i in enumerate(small):
+            spot = grid[place // 2, 2 + place % 2]
+            beside = figure.add_subplot(spot, sharex=axes, sharey=axes)
+            labels |= _curve(beside, *curves[i])
+            beside.tick_params(labelleft=False, labelbottom=False)
+        longest_s = [_shown_s(curve) for _, curve in curves if curve is not None]
+        axes.set_xlim(0, 1.05 * max(longest_s, default=1.0))
+        axes.set_ylim(LOWEST_DB, 3)
+        axes.set_ylabel(say("axis_still"))
         figure.supxlabel(say("axis_after"), fontsize=8)
         if labels:
             figure.legend(
@@ -150,37 +168,38 @@ def curves_svg(take: Measurement, octaves: Sequence[BandDecay]) -> str:
         return svg_of(figure)
 
 
-def _curve(axes: Any, take: Measurement, band: BandDecay) -> dict[str, Any]:
-    """One octave; what was drawn, by its name in the legend."""
-    axes.set_title(band_name(band.band_hz), fontsize=8, loc="left")
-    axes.set_ylim(-65, 3)
+def _shown_s(curve: ShownCurve) -> float:
+    """When a curve leaves the drawing. [s]"""
+    return float(np.max(curve.t_s[curve.level_db >= LOWEST_DB], initial=0.01))
+
+
+def _off_middle(band: BandDecay) -> tuple[bool, float]:
+    """How far an octave is from the one that stands for speech; those with a T20 come first."""
+    return band.t20_s is None, abs(float(np.log2(band.band_hz / MIDDLE_HZ)))
+
+
+def _curve(axes: Any, band: BandDecay, shown: ShownCurve | None) -> dict[str, Any]:
+    """One octave with its T20 beside its name; what was drawn, by its name in the legend."""
+    number = "" if band.t20_s is None else f", {band.t20_s:.2f} s"
+    axes.set_title(f"{band_name(band.band_hz)}{number}", fontsize=8, loc="left", pad=2)
     axes.grid(axis="y", color=BAND, lw=0.5)
-    shown = curve_shown(take.response, band.band_hz)
     if shown is None:
-        axes.set_xticks([])
-        axes.text(
-            0.5,
-            0.5,
-            say("fig_no_decay"),
-            ha="center",
-            va="center",
-            transform=axes.transAxes,
-            fontsize=7.5,
-        )
+        centre = {"ha": "center", "va": "center", "transform": axes.transAxes}
+        axes.text(0.5, 0.5, say("fig_no_decay"), fontsize=6.5, **centre)
         return {}
-    drawn = {say("fig_curve"): axes.plot(shown.t_s, shown.level_db, color=INK, lw=1.0)[0]}
-    for name, t60, from_db, to_db, dash in (
-        ("T20", band.t20_s, -5, -25, (0, (4, 1.5))),
-        ("T30", band.t30_s, -5, -35, (0, (1, 1))),
+    curve = axes.plot(shown.t_s, shown.level_db, color=SOFT, lw=2.4, solid_capstyle="butt")[0]
+    drawn = {say("fig_curve"): curve}
+    for name, t60, to_db, dash in (
+        ("T30", band.t30_s, -35, (0, (1.2, 1.2))),
+        ("T20", band.t20_s, -25, (0, (5, 1.5))),
     ):
         if t60 is None:
             continue
         begin = float(np.interp(5.0, -shown.level_db, shown.t_s))
-        ends = [begin, begin + t60 * (from_db - to_db) / 60]
-        drawn[name] = axes.plot(ends, [from_db, to_db], color=QUIET, lw=2.2, ls=dash, alpha=0.9)[0]
-    floor = max(shown.floor_db, -65)
+        ends = [begin, begin + t60 * (-5 - to_db) / 60]
+        drawn[name] = axes.plot(ends, [-5, to_db], color=INK, lw=1.1, ls=dash)[0]
+    floor = max(shown.floor_db, LOWEST_DB)
     drawn[say("fig_noise")] = axes.axhspan(
-        -65, floor, facecolor="none", edgecolor=SOFT, hatch="////", lw=0
+        LOWEST_DB, floor, facecolor="none", edgecolor=SOFT, hatch="////", lw=0
     )
-    axes.set_xlim(0, float(shown.t_s[-1]) * 1.05)
     return drawn

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
-from math import cos, hypot, pi, sin
+from math import cos, hypot, inf, pi, sin
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -130,6 +130,10 @@ class Label:
     toward_rad: float = 0.0
     """The way that is tried first where it stands beside: from the right on, against the clock
     [rad]."""
+    quiet: bool = False
+    """Whether it is drawn in the weaker ink."""
+    most_mm: float = inf
+    """It stands no further off; where there is no room so near, it is left out [mm]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,7 +187,7 @@ def box_round(centre: Spot, size_mm: Spot) -> Box:
 
 
 def place_labels(
-    labels: Sequence[Label], sheet: Box, taken: Sequence[Box] = ()
+    labels: Sequence[Label], sheet: Box, taken: Sequence[Box] = (), *, avoid: Sequence[Box] = ()
 ) -> tuple[tuple[Placed, ...], tuple[Label, ...]]:
     """Place labels so that no text covers another, nor what is taken, nor leaves the sheet.
 
@@ -195,6 +199,8 @@ def place_labels(
         No text reaches beyond.
     taken : sequence of Box
         Texts that stand already.
+    avoid : sequence of Box
+        What no text beside its own thing covers while there is another place for it.
 
     Returns
     -------
@@ -208,15 +214,33 @@ def place_labels(
     found: dict[int, Placed] = {}
     order = sorted(range(len(labels)), key=lambda i: (labels[i].priority, i))
     for i in order:
-        for placed in _ways(labels[i]):
-            if _free(placed, sheet, busy, leaders):
-                found[i] = placed
-                busy.append(placed.box.grown(_BETWEEN_MM))
-                if placed.leader is not None:
-                    leaders.append(placed.leader)
-                break
+        placed = _best(labels[i], sheet, busy, leaders, avoid)
+        if placed is not None:
+            found[i] = placed
+            busy.append(placed.box.grown(_BETWEEN_MM))
+            if placed.leader is not None:
+                leaders.append(placed.leader)
     left_out = tuple(label for i, label in enumerate(labels) if i not in found)
     return tuple(found[i] for i in sorted(found)), left_out
+
+
+def _best(
+    label: Label,
+    sheet: Box,
+    busy: Sequence[Box],
+    leaders: Sequence[tuple[Spot, Spot]],
+    avoid: Sequence[Box],
+) -> Placed | None:
+    """The first place that is free, one that covers nothing to be avoided before one that does."""
+    second = None
+    for placed in _ways(label):
+        if not _free(placed, sheet, busy, leaders):
+            continue
+        inside = label.home.holds(placed.box)
+        if inside or not any(placed.box.covers(box) for box in avoid):
+            return placed
+        second = second or placed
+    return second
 
 
 def _ways(label: Label) -> Iterator[Placed]:
@@ -228,7 +252,8 @@ def _ways(label: Label) -> Iterator[Placed]:
             moved = _raised(box, share * (inside.height_mm - box.height_mm) / 2)
             if inside.holds(moved):
                 yield Placed(label=label, lines=lines, box=moved)
-    for lines, away in product(dict.fromkeys((label.lines[:1], label.lines)), _AWAY_MM):
+    near = [away for away in _AWAY_MM if away <= label.most_mm]
+    for lines, away in product(dict.fromkeys((label.lines[:1], label.lines)), near):
         for way in range(_WAYS):
             yield _beside(label, lines, away, label.toward_rad + 2 * pi * way / _WAYS)
 

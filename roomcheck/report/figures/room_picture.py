@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from roomcheck.job import Job, Placement
 from roomcheck.report.figures.figures import INK, QUIET
-from roomcheck.report.render.escape import escape
+from roomcheck.report.figures.labels import Placed
+from roomcheck.report.figures.room_names import LETTERS_MM, SeenMark, name_svg, room_names
 from roomcheck.report.space.hatch import hatch
-from roomcheck.report.space.names import Name, Placed, place_names
 from roomcheck.report.space.paper import Paper, paper_for
 from roomcheck.report.space.shadows import shadow
 from roomcheck.report.space.strokes import (
@@ -32,8 +32,6 @@ from roomcheck.scene import (
     Look,
     Mark,
     Scene,
-    Shape,
-    Standing,
     View,
     best_view,
     furniture_facets,
@@ -52,7 +50,6 @@ Floats = NDArray[np.float64]
 WIDTH_PT, HEIGHT_PT = 468.0, 300.0
 """Most that a picture takes of a page: 165 mm by 106 mm. [pt]"""
 _MARGIN_PT = 14.0
-_SYMBOL_PT = 6.5
 _PENS: dict[Pen, tuple[float, str, str]] = {
     "hatch": (0.22, QUIET, ""),
     "part": (0.3, INK, ""),
@@ -67,10 +64,6 @@ _PENS: dict[Pen, tuple[float, str, str]] = {
 """Width [pt], colour and dashes of each pen, in the order in which they are drawn."""
 _OUTER = (Part.FABRIC, Part.FRAME_LONG, Part.FRAME_SHORT, Part.FELT_TILE)
 """Parts whose edges are a piece's own."""
-
-
-SeenMark = tuple[Mark, float, float]
-"""A place of the room and where it lies on the sheet [pt]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -89,6 +82,8 @@ class RoomDrawing:
     svg: str
     dashed: tuple[str, ...]
     """Names of the pieces that hang on faces that are left out."""
+    unnamed: tuple[str, ...] = ()
+    """Pieces for whose names there is no room."""
 
 
 def room_picture(
@@ -127,19 +122,23 @@ def draw_room(
     width_pt: float = WIDTH_PT,
     height_pt: float = HEIGHT_PT,
     paths: bool = False,
+    letters_mm: tuple[float, float] = LETTERS_MM,
 ) -> RoomDrawing:
-    """As `room_picture`, with what the caption has to explain."""
+    """As `room_picture`, with what the caption has to explain; the letters of pieces and of
+    everything else have the sizes that are asked for. [mm]"""
     built = scene(job, pieces, hanging)
     paper = paper_of(built, best_view(built), width_pt=width_pt, height_pt=height_pt)
     drawn = room_drawn(built, paper, paths=paths)
-    marks = _seen_marks(built, paper)
-    names, symbols = _names(built, paper, marks), [_symbol(*mark) for mark in marks]
+    marks = seen_marks(built, paper)
+    names, unnamed = room_names(built, paper, marks, letters_mm)
+    symbols = [_symbol(*mark) for mark in marks]
     dashed = tuple(
         piece.name
         for piece in built.pieces
         if not shows_front(piece, built.shape(piece.piece), paper.view)
     )
-    return RoomDrawing(svg=drawn_svg(paper, drawn, names, symbols), dashed=dashed)
+    svg = drawn_svg(paper, drawn, names, symbols)
+    return RoomDrawing(svg=svg, dashed=dashed, unnamed=unnamed)
 
 
 def room_drawn(built: Scene, paper: Paper, *, paths: bool = False) -> list[Drawn]:
@@ -220,32 +219,7 @@ def seen_lines(view: View, strokes: Sequence[Strokes], cover: Sequence[Facets]) 
     return [Drawn(pen=pen, lines=parts[pens == pen]) for pen in _PENS]
 
 
-def _names(built: Scene, paper: Paper, marks: Sequence[SeenMark]) -> tuple[Placed, ...]:
-    """Pieces by their names; then places; then walls, as far as there is room."""
-    names = []
-    for piece in built.pieces:
-        x, y = paper.place(np.array(_middle(piece, built.shape(piece.piece))))
-        names.append(Name(piece.name, float(x), float(y)))
-    for mark, x, y in marks:
-        names.append(Name(mark.name, x + 6 + 2.6 * len(mark.name), y, quiet=True))
-    for one in built.furniture:
-        top = np.array(one.at_m) + np.array(one.size_m) * (0.5, 0.5, 1.0)
-        x, y = paper.place(top)
-        names.append(Name(one.name, float(x), float(y), letter_pt=6.5, quiet=True))
-    for surface in built.surfaces:
-        if surface.kind == "wall" and seen_from_inside(surface, paper.view):
-            wide, high = (max(side) for side in zip(*surface.outline, strict=True))
-            x, y = paper.place(np.array(surface.axes.to_room(wide / 2, 0.1 * high, 0.0)))
-            names.append(Name(surface.name, float(x), float(y), letter_pt=6.5, quiet=True))
-    taken = [(x, y, _SYMBOL_PT) for _, x, y in marks]
-    return place_names(names, paper.width_pt, paper.height_pt, taken)
-
-
-def _middle(piece: Standing, shape: Shape) -> tuple[float, float, float]:
-    return piece.axes.to_room(shape.width_m / 2, shape.height_m / 2, shape.depth_m)
-
-
-def _seen_marks(built: Scene, paper: Paper) -> list[SeenMark]:
+def seen_marks(built: Scene, paper: Paper) -> list[SeenMark]:
     """Sources and microphones that nothing hides, with their places on the sheet."""
     view = paper.view
     cover = [surface_facets(built.surfaces), furniture_facets(built.furniture)]
@@ -281,8 +255,7 @@ def drawn_svg(
     wide, high = paper.width_pt, paper.height_pt
     body = [_path(paper, each) for each in drawn if len(each.lines)]
     body += symbols
-    body += [_leader(name) for name in names if name.away and not name.name.quiet]
-    body += [_text(name) for name in names]
+    body += [name_svg(paper, name) for name in names]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.2f}pt" height="{high:.2f}pt" '
         f'viewBox="0 0 {wide:.2f} {high:.2f}">{"".join(body)}</svg>'
@@ -298,30 +271,4 @@ def _path(paper: Paper, drawn: Drawn) -> str:
     return (
         f'<path class="{drawn.pen}" d="{steps}" fill="none" stroke="{colour}" '
         f'stroke-width="{wide}" stroke-linecap="round"{dashed}/>'
-    )
-
-
-def _leader(name: Placed) -> str:
-    """From a name's box to the place that it is about."""
-    x_pt = min(max(name.name.x_pt, name.x_pt - name.wide_pt / 2), name.x_pt + name.wide_pt / 2)
-    y_pt = name.y_pt
-    if abs(x_pt - name.x_pt) < name.wide_pt / 2:
-        down = name.name.y_pt > name.y_pt
-        y_pt += (name.high_pt / 2) * (1 if down else -1)
-    return (
-        f'<path class="leader" d="M{x_pt:.2f} {y_pt:.2f}'
-        f'L{name.name.x_pt:.2f} {name.name.y_pt:.2f}" stroke="{INK}" stroke-width="0.4"/>'
-    )
-
-
-def _text(placed: Placed) -> str:
-    """A name on a white ground, so that lines behind it do not cross its letters."""
-    name, wide, high = placed.name, placed.wide_pt, placed.high_pt
-    colour = QUIET if name.quiet else INK
-    return (
-        f'<rect class="ground" x="{placed.x_pt - wide / 2:.2f}" y="{placed.y_pt - high / 2:.2f}" '
-        f'width="{wide:.2f}" height="{high:.2f}" fill="white" fill-opacity="0.85"/>'
-        f'<text x="{placed.x_pt:.2f}" y="{placed.y_pt + 0.36 * name.letter_pt:.2f}" '
-        f'font-family="DejaVu Sans" font-size="{name.letter_pt:g}" text-anchor="middle" '
-        f'fill="{colour}">{escape(name.text)}</text>'
     )

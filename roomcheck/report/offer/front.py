@@ -11,9 +11,9 @@ from roomcheck.judge import Outcome, Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import CheckSubject, Plan, PlanNote
 from roomcheck.report.figures.bars import Bar, Strip, bars_picture
-from roomcheck.report.figures.unfolded import unfolded_svg
 from roomcheck.report.offer.offered import Offered
-from roomcheck.report.pages.parts import blocks, room_view, shortened
+from roomcheck.report.offer.unfolded import unfolded_svg
+from roomcheck.report.pages.parts import blocks, room_view
 from roomcheck.report.render.blocks import Block, Boxes, Facts, Picture, Said, Signature, Text
 from roomcheck.report.render.letterhead import INK
 from roomcheck.typed import SIGNATURE_FIELD, parse_signature
@@ -32,6 +32,7 @@ from roomcheck.words import (
     reach,
     say,
     seconds,
+    shortened,
     verdict_sentence,
     with_limit,
 )

@@ -19,7 +19,7 @@ from roomcheck.report.offer.price import extra_boxes, price_blocks
 from roomcheck.report.offer.unmended import who_mends
 from roomcheck.report.offer.your_walls import photographs_under, your_walls
 from roomcheck.report.pages.measurement import lower
-from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, shortened, titled
+from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, titled
 from roomcheck.report.render.blocks import Block, Bullets, Document, Heading, NewPage, Table, Text
 from roomcheck.units import band_name
 from roomcheck.words import (
@@ -38,6 +38,7 @@ from roomcheck.words import (
     seconds,
     sentence,
     sentences,
+    shortened,
 )
 
 

@@ -17,8 +17,11 @@ from roomcheck.report.render.blocks import (
     Heading,
     Picture,
 )
-from roomcheck.words import across, area, length, say, temperature, volume
+from roomcheck.words import across, area, length, say, shortened, temperature, volume
 from roomcheck.workshop import HangingLine
+
+TELEPHONE_PT, TELEPHONE_MM = 270.0, 3.2
+"""What a telephone of 390 px has for a drawing, and letters of 12 px on it. [pt], [mm]"""
 
 
 def room_view(
@@ -29,14 +32,24 @@ def room_view(
     width_pt: float = WIDTH_PT,
     height_pt: float = HEIGHT_PT,
 ) -> Picture:
-    """The room with its pieces as one sees it."""
+    """The room with its pieces as one sees it, with a form for telephones."""
     drawn = draw_room(job, pieces, hanging, width_pt=width_pt, height_pt=height_pt)
+    narrow = draw_room(
+        job,
+        pieces,
+        hanging,
+        width_pt=TELEPHONE_PT,
+        height_pt=TELEPHONE_PT,
+        letters_mm=(TELEPHONE_MM, TELEPHONE_MM),
+    )
     things = ", ".join(piece.name for piece in pieces) or say("no_pieces")
-    dashed = (say("cap_room_dashed"),) if drawn.dashed else ()
+    more = [say("cap_room_dashed")] if drawn.dashed else []
+    more += [say("cap_room_unnamed", names=shortened(drawn.unnamed))] if drawn.unnamed else []
     return Picture(
         svg=drawn.svg,
+        narrow=narrow.svg,
         alt=say("alt_room", room=job.title, things=things),
-        caption=" ".join((say("cap_room"), *dashed)),
+        caption=" ".join((say("cap_room"), *more)),
     )
 
 
@@ -193,26 +206,3 @@ def titled(heading: Heading, *body: Block | Sequence[Block]) -> tuple[Block, ...
         if not isinstance(block, Bullets | Boxes | CautionBox) or block.items
     ]
     return (heading, *held) if held else ()
-
-
-RUN = 3
-"""Names in a row that are shortened to the first and the last."""
-
-
-def shortened(names: Sequence[str]) -> str:
-    """Return names as people list them: A1 to A4, A7."""
-    runs: list[list[str]] = []
-    for name in names:
-        if runs and _number(name) == _number(runs[-1][-1]) + 1:
-            runs[-1].append(name)
-        else:
-            runs.append([name])
-    shown = []
-    for run in runs:
-        shown += [f"{run[0]} to {run[-1]}"] if len(run) >= RUN else run
-    return ", ".join(shown)
-
-
-def _number(name: str) -> int:
-    digits = "".join(c for c in name if c.isdigit())
-    return int(digits) if digits else -1

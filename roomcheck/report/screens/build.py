@@ -5,14 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from roomcheck.job import Job
-from roomcheck.report.pages.parts import blocks, shortened
+from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Align, Block, Heading, Table, Text
 from roomcheck.report.shop_pages.shop_bench import piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import refusals
 from roomcheck.report.shop_pages.shopsheets import day_blocks, first_cautions, reader_of
 from roomcheck.units import band_name
-from roomcheck.words import hours, length, money, pattern_in_short, say, stock_names, weight
+from roomcheck.words import (
+    hours,
+    length,
+    money,
+    pattern_in_short,
+    say,
+    shortened,
+    stock_names,
+    weight,
+)
 from roomcheck.workshop import BuildSheet, PatternChoice
 
 

@@ -9,7 +9,6 @@ from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Check, PieceReasons, Plan, PlanChange
 from roomcheck.report.offer.options import hung_pieces
-from roomcheck.report.pages.parts import shortened
 from roomcheck.report.render.blocks import Align, Block, Bullets, Heading, Table, Text, VerdictBox
 from roomcheck.words import (
     NONE,
@@ -28,6 +27,7 @@ from roomcheck.words import (
     say,
     sentence,
     sentences,
+    shortened,
     tighter,
     tolerance,
     why_lines,

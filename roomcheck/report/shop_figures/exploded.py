@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from roomcheck.facts import fact
 from roomcheck.geometry import Point
+from roomcheck.report.figures.labels import SMALL_MM, Box, Label, Placed, box_round, lines_size_mm
+from roomcheck.report.figures.room_names import MM
 from roomcheck.report.figures.room_picture import drawn_svg, piece_strokes, seen_lines
-from roomcheck.report.space.names import Name, Placed, width_of
 from roomcheck.report.space.paper import Paper, paper_for
 from roomcheck.scene import Axes, Body, View, body_facets, body_of, look_at, stacked
 from roomcheck.words import Reader, say, sentence
@@ -23,7 +24,6 @@ Floats = NDArray[np.float64]
 WIDTH_PT, HEIGHT_PT = 400.0, 260.0
 """Most that a drawing takes of a page. [pt]"""
 _NAMES_PT, _MARGIN_PT = 118.0, 10.0
-_LETTER_PT = 6.5
 _AXES = Axes(
     origin=Point(0.0, 0.0, 0.0), right=(1.0, 0.0, 0.0), up=(0.0, 0.0, 1.0), out=(0.0, -1.0, 0.0)
 )
@@ -172,8 +172,9 @@ def _names(layers: Sequence[Layer], paper: Paper, texts: Mapping[str, str]) -> l
         for part in layer.parts:
             alike = [body for body in layer.bodies if body.part == part]
             x_pt, y_pt = _anchor(paper, alike, shift_m)
-            places.append(Name(texts[part], x_pt, y_pt, letter_pt=_LETTER_PT))
-    places.sort(key=lambda name: name.y_pt)
+            home = box_round((x_pt * MM, (paper.height_pt - y_pt) * MM), (0.0, 0.0))
+            places.append(Label(lines=(texts[part],), home=home, size_mm=SMALL_MM))
+    places.sort(key=lambda label: -label.home.top_mm)
     return _column(places, paper)
 
 
@@ -188,15 +189,18 @@ def _anchor(paper: Paper, bodies: Sequence[Body], shift_m: float) -> tuple[float
     return x_pt, y_pt
 
 
-def _column(names: Sequence[Name], paper: Paper) -> list[Placed]:
+def _column(labels: Sequence[Label], paper: Paper) -> list[Placed]:
     """Names below each other, each as near as the one above leaves room to the height of its
     part."""
-    left, step = paper.width_pt - _NAMES_PT, 1.6 * _LETTER_PT
-    y, placed = step / 2, list[Placed]()
-    for number, name in enumerate(names):
-        lowest = paper.height_pt - (len(names) - number) * step + step / 2
-        y = min(max(y, name.y_pt), lowest)
-        wide = width_of(name)
-        placed.append(Placed(name, left + wide / 2, y, wide, 1.15 * _LETTER_PT))
-        y += step
+    left = (paper.width_pt - _NAMES_PT) * MM
+    step = 1.6 * SMALL_MM
+    y, placed = paper.height_pt * MM - step / 2, list[Placed]()
+    for number, label in enumerate(labels):
+        lowest = (len(labels) - number) * step - step / 2
+        y = max(min(y, label.home.centre[1]), lowest)
+        wide, high = lines_size_mm(label.lines, label.size_mm)
+        box = Box(left, y - high / 2, left + wide, y + high / 2)
+        leader = (label.home.centre, box.nearest(label.home.centre))
+        placed.append(Placed(label=label, lines=label.lines, box=box, leader=leader))
+        y -= step
     return placed

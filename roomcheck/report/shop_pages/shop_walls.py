@@ -11,7 +11,7 @@ from roomcheck.job import Job
 from roomcheck.recommend import Plan
 from roomcheck.report.figures.drawings import scale_text
 from roomcheck.report.pages.noted import found_on
-from roomcheck.report.pages.parts import room_view, shortened
+from roomcheck.report.pages.parts import room_view
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -42,6 +42,7 @@ from roomcheck.words import (
     say_to,
     sentence,
     sentences,
+    shortened,
     size,
 )
 from roomcheck.workshop import MAY_MOVE_M, BuildSheet, HangingCaution, HangingLine

@@ -48,8 +48,8 @@ FIGURES: dict[str, str] = {
     "alt_response": "Chart of level over frequency at {count} places. {values}.",
     "alt_response_ends": "{source} to {microphone}: lowest {low}, highest {high}",
     "cap_curves": (
-        "Decay curves from {source} to {microphone}, with the lines of the T20 and T30 fits and "
-        "the noise floor."
+        "Decay curves from {source} to {microphone}, all on the same axes, each with its T20, the "
+        "lines of the T20 and T30 fits and the noise floor."
     ),
     "alt_curves": (
         "Charts of the decay curve of each octave from {source} to {microphone}. T20: {values}."
@@ -106,6 +106,7 @@ FIGURES: dict[str, str] = {
     "alt_room": "{room} seen from above a corner, near walls left out, with {things}.",
     "cap_room": "The room, seen from above; the walls on the near side are left out.",
     "cap_room_dashed": "Dashed: what hangs on those and on the ceiling.",
+    "cap_room_unnamed": "No room for the names of {names}; the walls' own drawings have them.",
     "alt_apart": "{piece}, drawn apart: its parts from back to front.",
     "cap_apart": "Drawn apart, from the back on the right to the front on the left; not to scale.",
     "part_times": "{part} × {count}",

@@ -65,8 +65,16 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
-from roomcheck.job.on_rails import RailLoad, best_rail, rail_load, rail_ratio
+from roomcheck.job.on_rails import (
+    LONGEST_RAIL_M,
+    NO_CLEAT,
+    RailLoad,
+    best_rail,
+    rail_load,
+    rail_ratio,
+)
 from roomcheck.job.on_studs import (
+    OFF_M,
     WallCleat,
     WallScrew,
     best_cleat,
@@ -175,8 +183,11 @@ __all__ = [
     "FIXING_RULES",
     "FOUND_KINDS",
     "KINDS",
+    "LONGEST_RAIL_M",
     "MADE_OF_STUDS",
     "NEEDED_SIZES",
+    "NO_CLEAT",
+    "OFF_M",
     "PATTERNS_SAID",
     "SCHEMA",
     "SURE_PCT",

@@ -17,7 +17,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise, product
-from math import ceil, floor
+from math import ceil, floor, inf
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job.model.job import Framing
@@ -38,7 +38,12 @@ from roomcheck.job.on_studs import (
     wall_screw,
 )
 from roomcheck.standards.awc_wood_screws import strength_ratio
+from roomcheck.units import M_PER_IN
 
+LONGEST_RAIL_M = 96 * M_PER_IN
+"""Two people handle no longer one at arm's length (common practice). [m]"""
+NO_CLEAT = frozenset({"felt", "corner", "corner stack"})
+"""Kinds of pieces that hang on no cleat, and on no rail."""
 PLYWOOD_PA = 33.7e6
 """Lowest mean modulus of rupture of softwood plywood (Wood Handbook FPL-GTR-282, chapter 12, from
 memory). [Pa]"""
@@ -82,6 +87,7 @@ def best_rail(
     room_m: tuple[float, float],
     practice: ShopPractice,
     step_m: float,
+    longest_m: float,
     free: Callable[[float, float], bool] = lambda left_m, length_m: True,
 ) -> WallCleat | None:
     """The shortest rail under pieces beside each other that holds them by plan, with the fewest
@@ -97,6 +103,8 @@ def best_rail(
         Of the wall that the rail may take. [m]
     step_m : float
         Its ends stand on whole steps of this. [m]
+    longest_m : float
+        What the shop's plywood gives. [m]
     free : callable
         Whether nothing is in the way of a rail: left end, length. [m]
     """
@@ -106,7 +114,6 @@ def best_rail(
     if screw is None:
         return None
     ends = {_on_steps(rail, step_m) for rail in _stretches(framing, face, loads, room_m)}
-    longest_m = max(practice.sheet_m)
     rails = [
         WallCleat(
             left_m=left_m,
@@ -118,13 +125,13 @@ def best_rail(
         for left_m, length_m in sorted(ends, key=lambda rail: (rail[1], rail[0]))
         if length_m <= longest_m + 1e-9 and free(left_m, length_m)
     ]
+    forces = [_forces(practice, rail, loads, OFF_M) for rail in rails]
     most = max(practice.screws_per_stud, MOST_PER_STUD)
     for per_stud in range(practice.screws_per_stud, most + 1):
-        for rail in rails:
-            tried = replace(rail, per_stud=per_stud)
-            ratio = rail_ratio(screw, practice, tried, loads)
+        for rail, force in zip(rails, forces, strict=True):
+            ratio = _ratio(screw, practice, per_stud, force)
             if ratio >= practice.least_ratio:
-                return replace(tried, ratio=ratio)
+                return replace(rail, per_stud=per_stud, ratio=ratio)
     return None
 
 
@@ -151,54 +158,80 @@ def _stretches(
 
 
 def rail_ratio(
-    screw: WallScrew, practice: ShopPractice, rail: WallCleat, loads: Sequence[RailLoad]
+    screw: WallScrew,
+    practice: ShopPractice,
+    rail: WallCleat,
+    loads: Sequence[RailLoad],
+    off_m: float = OFF_M,
 ) -> float:
     """Reference strength over load of the screw that is loaded most, or of the rail itself where
-    that is less."""
-    own_n = _MOST_OWN * cleat_kg(rail.length_m, practice) * GRAVITY_M_S2 / (len(rail.studs_m) - 1)
-    down_n = [own_n + most for most in _most_on_studs_n(loads, rail.studs_m, pulls=False)]
-    out_n = _most_on_studs_n(loads, rail.studs_m, pulls=True)
-    heights_m = screw_heights_m(rail.per_stud)
-    bevel_m = practice.cleat_width_m - practice.cleat_m / 2
-    screws = min(
-        strength_ratio(
-            screw.lateral_n,
-            screw.withdrawal_n,
-            down / rail.per_stud,
-            out * bevel_m / sum(heights_m),
-        )
-        for down, out in zip(down_n, out_n, strict=True)
-    )
-    return min(screws, _bending_ratio(practice, rail, loads))
+    that is less, each piece so far off its mark to either side. [m]"""
+    return _ratio(screw, practice, rail.per_stud, _forces(practice, rail, loads, off_m))
 
 
-def _most_on_studs_n(
-    loads: Sequence[RailLoad], studs_m: tuple[float, ...], *, pulls: bool
-) -> list[float]:
-    """The largest force that each stud may get, up or down, whatever hangs. [N]"""
-    most_n, least_n = [0.0] * len(studs_m), [0.0] * len(studs_m)
+@dataclass(frozen=True, slots=True)
+class _Forces:
+    """What pieces bring onto a rail, whatever of them hangs."""
+
+    on_studs: tuple[tuple[float, float], ...]
+    """The largest force of each stud down, and off the wall [N]."""
+    moments: tuple[float, float]
+    """The largest between studs, down and off the wall [N m]."""
+
+
+def _forces(
+    practice: ShopPractice, rail: WallCleat, loads: Sequence[RailLoad], off_m: float
+) -> _Forces:
+    studs_m = rail.studs_m
+    own_n = _MOST_OWN * cleat_kg(rail.length_m, practice) * GRAVITY_M_S2 / (len(studs_m) - 1)
+    down_n, out_n = [own_n] * len(studs_m), [0.0] * len(studs_m)
+    down_nm, out_nm = [0.0] * (len(studs_m) + 1), [0.0] * (len(studs_m) + 1)
     for load in loads:
-        force_n = load.weight_kg * GRAVITY_M_S2 * (load.pull if pulls else 1.0)
-        answers = list(_answers(load, studs_m))
-        for i in range(len(studs_m)):
-            shares = [answer[i] for answer in answers]
-            most_n[i] += force_n * max(0.0, *shares)
-            least_n[i] += force_n * min(0.0, *shares)
-    return [max(most, -least) for most, least in zip(most_n, least_n, strict=True)]
+        weight_n = load.weight_kg * GRAVITY_M_S2
+        for i, share in enumerate(_most_shares(load, studs_m, off_m)):
+            down_n[i] += weight_n * share
+            out_n[i] += weight_n * share * load.pull
+        ways = [_moments_m(spots, studs_m) for spots in _rests(load, off_m)]
+        for i, arms_m in enumerate(zip(*ways, strict=True)):
+            down_nm[i] += weight_n * max(arms_m)
+            out_nm[i] += weight_n * max(arms_m) * load.pull
+    return _Forces(tuple(zip(down_n, out_n, strict=True)), (max(down_nm), max(out_nm)))
 
 
-def _rests(load: RailLoad) -> Iterator[tuple[float, ...]]:
+def _ratio(screw: WallScrew, practice: ShopPractice, per_stud: int, forces: _Forces) -> float:
+    """The least strength over load of a screw and of the plywood where the rail bends most."""
+    heights_m = screw_heights_m(per_stud)
+    lever = (practice.cleat_width_m - practice.cleat_m / 2) / sum(heights_m)
+    screws = [
+        strength_ratio(screw.lateral_n, screw.withdrawal_n, down_n / per_stud, out_n * lever)
+        for down_n, out_n in forces.on_studs
+    ]
+    down_nm, out_nm = forces.moments
+    thick_m, wide_m = practice.cleat_m, practice.cleat_width_m - practice.cleat_m
+    stress_pa = 6 * (down_nm / (thick_m * wide_m**2) + out_nm / (wide_m * thick_m**2))
+    return min([*screws, PLYWOOD_PA / stress_pa if stress_pa > 0 else inf])
+
+
+def _most_shares(load: RailLoad, studs_m: tuple[float, ...], off_m: float) -> tuple[float, ...]:
+    """The largest share of a load that each stud may get, pressed down or lifted. [1]"""
+    answers = _answers(load, studs_m, off_m)
+    return tuple(max(map(abs, shares)) for shares in zip(*answers, strict=True))
+
+
+def _rests(load: RailLoad, most_off_m: float) -> Iterator[tuple[float, ...]]:
     """Every way that a piece may rest: in the middle or on both ends of its cleat, off its mark to
     either side. [m]"""
-    for off_m in (-OFF_M, OFF_M):
+    for off_m in (-most_off_m, most_off_m):
         middle_m, half_m = load.at_m + off_m, load.cleat_m / 2
         yield (middle_m,)
         yield middle_m - half_m, middle_m + half_m
 
 
-def _answers(load: RailLoad, studs_m: tuple[float, ...]) -> Iterator[tuple[float, ...]]:
+def _answers(
+    load: RailLoad, studs_m: tuple[float, ...], off_m: float
+) -> Iterator[tuple[float, ...]]:
     """Shares of one load on each stud: every way that it may rest, by every way of counting. [1]"""
-    for spots_m in _rests(load):
+    for spots_m in _rests(load, off_m):
         for count in (jointed_shares, through_shares, stud_shares):
             each = [count(studs_m, spot) for spot in spots_m]
             yield tuple(sum(shares) / len(spots_m) for shares in zip(*each, strict=True))
@@ -273,25 +306,6 @@ def _loading(studs_m: Sequence[float], spans_m: Sequence[float], stud: int, load
             near_m = b_m if far else a_m
             total -= a_m * b_m * (spans_m[span] + near_m) / spans_m[span]
     return total
-
-
-def _bending_ratio(practice: ShopPractice, rail: WallCleat, loads: Sequence[RailLoad]) -> float:
-    """Strength of the plywood over its stress where the rail bends most."""
-    down_nm, out_nm = (_most_moment_nm(loads, rail.studs_m, pulls=pulls) for pulls in (False, True))
-    thick_m, wide_m = practice.cleat_m, practice.cleat_width_m - practice.cleat_m
-    stress_pa = 6 * (down_nm / (thick_m * wide_m**2) + out_nm / (wide_m * thick_m**2))
-    return PLYWOOD_PA / stress_pa if stress_pa > 0 else float("inf")
-
-
-def _most_moment_nm(loads: Sequence[RailLoad], studs_m: Sequence[float], *, pulls: bool) -> float:
-    """Largest moment in any span or end that stands over, whatever hangs. [N m]"""
-    moments_nm = [0.0] * (len(studs_m) + 1)
-    for load in loads:
-        force_n = load.weight_kg * GRAVITY_M_S2 * (load.pull if pulls else 1.0)
-        ways = [_moments_m(spots, studs_m) for spots in _rests(load)]
-        for i, arms_m in enumerate(zip(*ways, strict=True)):
-            moments_nm[i] += force_n * max(arms_m)
-    return max(moments_nm)
 
 
 def _moments_m(spots_m: Sequence[float], studs_m: Sequence[float]) -> list[float]:

@@ -23,12 +23,14 @@ from roomcheck.workshop.parts.piece_text import NoSuchSize, UnknownPiece, Wanted
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, block_diffuser
 from roomcheck.workshop.patterns.layout import lay_out
 from roomcheck.workshop.patterns.patterns import PatternChoice, choices
+from roomcheck.workshop.patterns.rows_of_wells import spans
 from roomcheck.workshop.results import (
     BlockCount,
     BuildSheet,
     Cut,
     DayPlan,
     FabricPlan,
+    FaceFixing,
     HangingLine,
     HangingRow,
     LaidPanel,
@@ -36,6 +38,7 @@ from roomcheck.workshop.results import (
     Operation,
     PieceSheet,
     Purchase,
+    Rail,
     SawSetup,
     SheetPlan,
     Solid,
@@ -79,6 +82,7 @@ __all__ = [
     "DayPlan",
     "FabricPlan",
     "FabricTooWide",
+    "FaceFixing",
     "FixingKind",
     "HangingCaution",
     "HangingLine",
@@ -103,6 +107,7 @@ __all__ = [
     "PieceSheet",
     "Purchase",
     "PurchaseOverJobs",
+    "Rail",
     "Refusal",
     "Rip",
     "SawSetup",
@@ -138,6 +143,7 @@ __all__ = [
     "rack_after",
     "rack_of",
     "redrawn",
+    "spans",
     "taken_hours",
     "true_place",
     "wanted",

@@ -141,6 +141,8 @@ class Step(Kind):
     STAIN_STICKS = "stain_sticks"
     # well diffusers
     WELL_ORDER = "well_order"
+    WELLS_RUN_ON = "wells_run_on"
+    """Of several panels: where each begins, so that the row is no grating."""
     ASSEMBLE_WELLS = "assemble_wells"
     GLUE_FINS = "glue_fins"
     WIDEN_WELLS = "widen_wells"

@@ -107,11 +107,13 @@ class Operation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LaidPanel:
-    """How one of several block panels is laid from the rows of one map."""
+    """How one of several block panels is laid from the rows of one map, or the wells of one of
+    several well diffusers from those of the first."""
 
     name: str
     rows: tuple[int, ...]
-    """Numbers of the map's rows from the top down, from 1; each of them once."""
+    """Numbers of the map's rows from the top down, of the wells from the left, from 1; each of them
+    once."""
     mirrored: bool
     """Whether every row is read from right to left."""
 
@@ -136,7 +138,8 @@ class PieceSheet:
     blocks: tuple[BlockCount, ...] = ()
     """Block diffusers: tallest first."""
     laid: tuple[LaidPanel, ...] = ()
-    """Block diffusers of more than one: how each is laid, so that they run on as one pattern."""
+    """Block and well diffusers of more than one: how each is laid, so that they run on as one
+    pattern."""
     operations: tuple[Operation, ...] = ()
     """What the hours are spent on."""
     pattern: Fact[Pattern] | None = None
@@ -256,6 +259,19 @@ class Rail:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FaceFixing:
+    """What fixes a cleat, a rail, a lift point or the strip of a corner piece to a face."""
+
+    face: str
+    fixing: FixingKind
+    count: int
+    screw: str = ""
+    """Gauge of a wood screw."""
+    screw_m: float | None = None
+    """Its length [m]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HangingLine:
     """Where one piece hangs."""
 
@@ -299,8 +315,8 @@ class HangingLine:
     screw_m: float | None = None
     """Length of the screw [m]."""
     rail: Rail | None = None
-    """What it hangs on together with others, in place of a wall cleat of its own; screws stand in the
-    line of its first piece."""
+    """What it hangs on together with others, in place of a wall cleat of its own; screws stand in
+    the line of its first piece."""
     into_wood_m: float | None = None
     """Depth that each reaches into the framing [m]."""
     per_stud: int | None = None
@@ -317,6 +333,8 @@ class HangingLine:
     """Of a corner piece, the other wall that it takes."""
     beside_left_m: float | None = None
     """Its left edge on that wall; it ends at the corner [m]."""
+    strips: tuple[FaceFixing, ...] = ()
+    """Of a corner piece: what fixes its strip on either wall."""
     fixing: FixingKind | None = None
     """None where nothing is planned, or glue."""
     fixings: int = 0
@@ -336,6 +354,20 @@ class HangingLine:
     """[kg]"""
     people: int = 1
     """Who lift it."""
+
+    @property
+    def all_fixings(self) -> tuple[FaceFixing, ...]:
+        """Everything that is screwed or anchored, by the face that it goes into."""
+        if self.fixing is None:
+            return self.strips
+        own = FaceFixing(
+            face=self.face,
+            fixing=self.fixing,
+            count=self.fixings,
+            screw=self.screw,
+            screw_m=self.screw_m,
+        )
+        return own, *self.strips
 
     @property
     def begins_rail(self) -> bool:

@@ -27,7 +27,7 @@ from roomcheck.measure import kept_photos
 from roomcheck.page.making.shop import stamped
 from roomcheck.report import wall_sketch
 from roomcheck.words import Reader, found_text, say, sentences, size, weight
-from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine
+from roomcheck.workshop import BuildSheet, FaceFixing, HangingCaution, HangingLine
 
 AT_THE_MARK = (
     HangingCaution.NOTHING_ALLOWED,
@@ -274,7 +274,17 @@ def _screws(job: Job, line: HangingLine) -> str:
         )
     if line.fixing is not None and line.fixings:
         return f"{line.fixings} × {say('fixing_' + line.fixing)}"
-    return ""
+    if line.rail is not None:
+        return say("screws_of_rail", name=line.rail.names[0])
+    return "; ".join(_strip(job, strip) for strip in line.strips)
+
+
+def _strip(job: Job, strip: FaceFixing) -> str:
+    """What fixes the strip of a corner piece on one wall."""
+    with_what = say(f"fixing_{strip.fixing}")
+    if strip.screw_m is not None:
+        with_what = f"{strip.screw} × {size(strip.screw_m, job)}"
+    return f"{strip.face}: {strip.count} × {with_what}"
 
 
 def _lift(job: Job, line: HangingLine) -> tuple[Figure, ...]:

@@ -324,15 +324,8 @@ def _laid_table(piece: PieceSheet) -> tuple[Block, ...]:
 
 def _order(numbers: Sequence[int]) -> str:
     """Rows from the top down: "14–32, 1–13"; "14–1, 32–15" where they go up the map."""
-    spans: list[list[int]] = []
-    for number in numbers:
-        last = spans[-1] if spans else []
-        step = number - last[-1] if last else 0
-        if abs(step) == 1 and (len(last) < 2 or last[-1] - last[-2] == step):
-            last.append(number)
-        else:
-            spans.append([number])
-    return ", ".join(str(s[0]) if len(s) == 1 else f"{s[0]}–{s[-1]}" for s in spans)
+    stretches = workshop.spans(numbers)
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in stretches)
 
 
 def _reading(panel: LaidPanel) -> str:

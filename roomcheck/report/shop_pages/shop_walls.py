@@ -45,7 +45,7 @@ from roomcheck.words import (
     shortened,
     size,
 )
-from roomcheck.workshop import MAY_MOVE_M, BuildSheet, HangingCaution, HangingLine
+from roomcheck.workshop import MAY_MOVE_M, BuildSheet, FaceFixing, HangingCaution, HangingLine
 
 _SAME_M = 5e-4
 
@@ -217,9 +217,9 @@ def _round_corners(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
         if line.beside_left_m is not None
     ]
     texts += [
-        say("strips_held", name=line.name, fixings=_fixings(job, line))
+        say("strips_held", name=line.name, face=strip.face, fixings=_fixed_with(job, strip))
         for line in lines
-        if line.beside and line.fixings
+        for strip in line.strips
     ]
     return [Text(body=" ".join(texts), small=True)] if texts else []
 
@@ -350,11 +350,14 @@ def _fixings(job: Job, line: HangingLine) -> str:
     """How many of which screw or anchor."""
     if line.rail is not None and not line.begins_rail:
         return say("screws_of_rail", name=line.rail.names[0])
-    if line.screws and line.screw_m is not None:
-        return f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
-    if line.fixing is not None and line.fixings:
-        return f"{line.fixings} × {say('fixing_' + line.fixing)}"
-    return NONE
+    own = [fixed for fixed in line.all_fixings if fixed.face == line.face and fixed.count]
+    return _fixed_with(job, own[0]) if own else NONE
+
+
+def _fixed_with(job: Job, fixed: FaceFixing) -> str:
+    if fixed.screw_m is not None:
+        return f"{fixed.count} × {fixed.screw} x {size(fixed.screw_m, job)}"
+    return f"{fixed.count} × {say('fixing_' + fixed.fixing)}"
 
 
 def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:

@@ -124,7 +124,7 @@ SHOP_SHEETS: dict[str, str] = {
     "head_wires": "Safety wires",
     "across_corner": "{name} goes across the corner: on the {face} wall from {left} to the corner.",
     "strips_held": (
-        "{name}: the strips of both walls together take {fixings}; no load and no ratio is given."
+        "{name}: its strip on the {face} takes {fixings}; no load and no ratio is given."
     ),
     "point": "{along} / {across}",
     "fixing_steel_anchor": "anchor for steel studs",

@@ -324,7 +324,7 @@ register(  # a table of its own: members of two lists may have equal values
             "cleat."
         ),
         Refusal.CORNER_NEEDS_SCREW: (
-            "A tall piece in a corner needs a tie to the wall: allow one screw, or leave it out."
+            "A tall piece in a corner needs a tie to the {face}: allow one screw, or leave it out."
         ),
         Refusal.CLEAT_NEEDS_SCREWS: "A cleat needs screws, and this face allows adhesive.",
         Refusal.FEW_SCREWS: _few_screws,

@@ -10,7 +10,7 @@ from roomcheck.units import M2_PER_FT2, M_PER_IN
 from roomcheck.words.numbers import size, weight
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, register, sentence
-from roomcheck.workshop import Caution, Cut, Note, Part, Step, Surface
+from roomcheck.workshop import Caution, Cut, Note, Part, Step, Surface, spans
 
 DEFER = (
     "Defer to local code and licensed practice: planning numbers refuse, they never approve. "
@@ -232,6 +232,19 @@ def _measure_sticks(reader: Reader, *, sticks: int, stick_m: float, measured: bo
     )
 
 
+def _wells_run_on(_reader: Reader, panels: Sequence[tuple[str, Sequence[int]]]) -> str:
+    alike: dict[str, list[str]] = {}
+    for name, numbers in panels:
+        stretches = [str(a) if a == b else f"{a}–{b}" for a, b in spans(numbers)]
+        alike.setdefault(", ".join(stretches), []).append(name)
+    orders = "; ".join(f"{', '.join(names)}: {order}" for order, names in alike.items())
+    return (
+        "Panels beside each other have the same wells in other orders, so that the row does not "
+        f"repeat itself. Numbers from the left of the step before, seen from the front: {orders}. "
+        "Write name and TOP on each back first."
+    )
+
+
 def _well_order(reader: Reader, *, depths_m: Sequence[float]) -> str:
     depths = ", ".join(size(depth_m, reader) for depth_m in depths_m)
     return (
@@ -368,6 +381,7 @@ register(
         ),
         Step.STAIN_STICKS: _stain,
         Step.WELL_ORDER: _well_order,
+        Step.WELLS_RUN_ON: _wells_run_on,
         Step.ASSEMBLE_WELLS: (
             "Rip floors, rails and fins in one setting each, rails on the free side of the "
             "blade with a push block. Fit rails and ribs first, then floors, then a fin, well "

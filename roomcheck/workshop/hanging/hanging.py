@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
-from math import ceil, floor
+from math import ceil, floor, inf
 
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import (
+    LONGEST_RAIL_M,
     MADE_OF_STUDS,
+    NO_CLEAT,
     Framing,
     FramingKind,
     Job,
@@ -34,7 +36,7 @@ from roomcheck.workshop.hanging.marks import as_cut, mark_step_m, on_mark, onto_
 from roomcheck.workshop.hanging.overhead import lift_points, tethers
 from roomcheck.workshop.hanging.rails import OnRail, OnRow, RowRails
 from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
-from roomcheck.workshop.results import HangingLine
+from roomcheck.workshop.results import FaceFixing, HangingLine
 
 STANDS_OUT_M = 4 * M_PER_IN
 """How far a front edge at head height may stand out: accessibility guide on protruding objects,
@@ -45,8 +47,6 @@ HEAD_HEIGHT_M = (27 * M_PER_IN, 80 * M_PER_IN)
 """From where to where that holds, above the floor; same source. [m]"""
 MAY_MOVE_M = 2 * M_PER_IN
 """A piece hangs no further from where the plan drew it, as the promise says. [m]"""
-_NO_CLEAT = ("felt", "corner", "corner stack")
-"""Kinds that no cleat holds."""
 _BESIDE_M = 0.15
 """A cable or pipe found at one place is kept this far away from, over the whole height: zones that
 wiring rules prescribe for hidden cables are as wide (common practice). [m]"""
@@ -75,6 +75,8 @@ class Hung:
     """Depth of its frame's boards [m]."""
     weight_kg: float
     """The heavier of the file's and the drawn parts' [kg]."""
+    rail_m: float = inf
+    """Longest rail that the shop's stock gives for it [m]."""
 
 
 def hanging_lines(
@@ -128,21 +130,16 @@ def _rails(
         assert framing is not None
         at_m = top_m - hook_m(practice)
 
-        def free(
-            pieces: Sequence[OnRow], left_m: float, length_m: float, at_m: float = at_m
-        ) -> bool:
-            strip = Rectangle(left_m, at_m, length_m, practice.cleat_width_m)
-            on_it = {piece.index for piece in pieces}
-            placed = hung[pieces[0].index].placed
+        def free(strip: Rectangle, on_it: frozenset[int], name: str = name) -> bool:
             others = [
                 (other.placed.name, places[j])
                 for j, other in enumerate(hung)
-                if other.placed.face == placed.face and j not in on_it
+                if other.placed.face == name and j not in on_it
             ]
-            return not collisions(job, placed, strip, others)
+            return not collisions(job, hung[min(on_it)].placed, strip, others)
 
-        chosen = RowRails(framing, face, row, practice, mark_step_m(job.units), free)
-        for each_rail in chosen.chosen(at_m, count + 1):
+        chosen = RowRails(framing, face, row, practice, mark_step_m(job.units), at_m, free)
+        for each_rail in chosen.chosen(count + 1):
             count += 1
             numbers = [piece.index for piece in row if piece.name in each_rail.rail.names]
             found |= dict.fromkeys(numbers, each_rail)
@@ -152,7 +149,7 @@ def _rails(
 def _on_wood(job: Job, each: Hung) -> bool:
     """Whether a cleat may be screwed to wood studs there that somebody has found."""
     face, framing = job.room.face(each.placed.face), job.framing_of(each.placed.face)
-    if face.kind != "wall" or each.piece.kind in _NO_CLEAT or framing is None:
+    if face.kind != "wall" or each.piece.kind in NO_CLEAT or framing is None:
         return False
     known = framing.spacing_m is not None and framing.sheathing_m is not None
     wood = framing.kind is FramingKind.WOOD_STUDS and known
@@ -168,6 +165,7 @@ def _on_row(job: Job, each: Hung, i: int, place: Rectangle, practice: ShopPracti
         load=rail_load(place, practice, each.weight_kg, each.piece.depth_m),
         holds=_holds(job, each, place, practice),
         may=stands_off_m < _STANDS_OFF_M,
+        rail_m=min(each.rail_m, LONGEST_RAIL_M),
     )
 
 
@@ -203,7 +201,7 @@ def _marked(
         hits = collisions(job, each.placed, moved, others)
         return all(hit in in_the_way for hit in hits)
 
-    on_cleat = job.room.face(each.placed.face).kind == "wall" and each.piece.kind not in _NO_CLEAT
+    on_cleat = job.room.face(each.placed.face).kind == "wall" and each.piece.kind not in NO_CLEAT
     return onto_marks(place, hook_m(practice) if on_cleat else 0.0, units, free)
 
 
@@ -232,7 +230,7 @@ def _holds(job: Job, each: Hung, place: Rectangle, practice: ShopPractice) -> bo
     face, framing = job.room.face(each.placed.face), job.framing_of(each.placed.face)
     if framing is None or framing.kind not in MADE_OF_STUDS or framing.spacing_m is None:
         return True
-    if each.piece.kind in _NO_CLEAT or face.kind != "wall":
+    if each.piece.kind in NO_CLEAT or face.kind != "wall":
         return True
     if framing.kind is FramingKind.STEEL_STUDS:
         return len(_longest_studs_m(framing, face, place, practice)) >= 2
@@ -321,7 +319,7 @@ class _Hanging:
             self.refuse_rule_overhead()
         elif self.piece.kind != "cloud":
             self.refuse(Refusal.NO_CEILING_MOUNT)
-        elif self.framed():
+        elif self.framed(self.face, self.framing):
             return self.lifted(line)
         return line
 
@@ -333,11 +331,10 @@ class _Hanging:
         else:
             self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
 
-    def framed(self) -> bool:
-        """Whether anybody knows what stands behind the face, and it takes a fixing; else refuse,
-        with the cure."""
-        framing, face = self.framing, self.face.name
-        ceiling = self.face.kind == "ceiling"
+    def framed(self, of: Face, framing: Framing | None) -> bool:
+        """Whether anybody knows what stands behind a face, and it takes a fixing; else refuse, with
+        the cure."""
+        face, ceiling = of.name, of.kind == "ceiling"
         if framing is None:
             self.refuse(Refusal.JOISTS_MISSING if ceiling else Refusal.STUDS_MISSING, face=face)
         elif framing.kind is FramingKind.GRID:
@@ -357,7 +354,7 @@ class _Hanging:
         if framing.kind in MADE_OF_STUDS:
             joists = framing.centres_m(place.u_m, place.right_m, self.face.width_m)
         if framing.kind is not FramingKind.WOOD_STUDS:
-            self.not_wood()
+            self.not_wood(self.face, framing.kind)
         points = lift_points(place, self.practice.board_m, joists)
         points = tuple((self.across_joists(u, joists), self.over_board(v)) for u, v in points)
         if not points:
@@ -398,13 +395,10 @@ class _Hanging:
         self.mind_load()
         self.caution(HangingCaution.HIDDEN)
         line = self.placed_line()
-        if self.rule != "screws":
-            self.refuse(Refusal.CORNER_NEEDS_SCREW)
-        elif self.framed():
-            line = self.stripped(line)
         reach_m = as_cut((self.piece.width_m + self.hung.frame_m) / 2**0.5, self.job.units)
         walls = [face for face in self.job.room.faces if face.kind == "wall"]
         beside = walls[(walls.index(self.face) + 1) % len(walls)]
+        strips = [self.strip_on(face) for face in (self.face, beside)]
         return replace(
             line,
             width_m=reach_m,
@@ -412,29 +406,35 @@ class _Hanging:
             off_centre_m=None,
             beside=beside.name,
             beside_left_m=beside.width_m - reach_m,
+            strips=tuple(strip for strip in strips if strip is not None),
         )
 
-    def stripped(self, line: HangingLine) -> HangingLine:
-        """What fixes the strips of a corner piece, one on each wall: no load and no ratio."""
-        assert self.framing is not None
-        count = 2 * max(ceil(self.place.height_m / _ANCHORS_M - 1e-9) + 1, 2)
-        sheathing_m = self.framing.sheathing_m
-        if self.framing.kind is not FramingKind.WOOD_STUDS:
-            self.not_wood()
-            return replace(line, fixing=_ANCHORED[self.framing.kind], fixings=count)
-        if sheathing_m is None:
-            self.refuse(Refusal.SHEATHING_MISSING, face=self.face.name)
-            return line
-        screw = wall_screw(self.practice, sheathing_m)
+    def strip_on(self, face: Face) -> FaceFixing | None:
+        """What fixes the strip of a corner piece on one of its walls: no load and no ratio; None,
+        and a refusal, where nothing may or nobody knows what would."""
+        framing = self.job.framing_of(face.name)
+        if self.job.fixing_of(face.name) != "screws":
+            self.refuse(Refusal.CORNER_NEEDS_SCREW, face=face.name)
+            return None
+        if not self.framed(face, framing):
+            return None
+        assert framing is not None
+        count = max(ceil(self.place.height_m / _ANCHORS_M - 1e-9) + 1, 2)
+        if framing.kind is not FramingKind.WOOD_STUDS:
+            self.not_wood(face, framing.kind)
+            return FaceFixing(face=face.name, fixing=_ANCHORED[framing.kind], count=count)
+        if framing.sheathing_m is None:
+            self.refuse(Refusal.SHEATHING_MISSING, face=face.name)
+            return None
+        screw = wall_screw(self.practice, framing.sheathing_m)
         if screw is None:
-            cleat_m = self.practice.cleat_m
+            cleat_m, sheathing_m = self.practice.cleat_m, framing.sheathing_m
             self.refuse(Refusal.NO_SCREW, sheathing_m=sheathing_m, cleat_m=cleat_m)
-            return line
-        return replace(
-            line,
+            return None
+        return FaceFixing(
+            face=face.name,
             fixing=FixingKind.WOOD_SCREW,
-            fixings=count,
-            screws=count,
+            count=count,
             screw=screw.gauge,
             screw_m=screw.length_m,
         )
@@ -452,7 +452,7 @@ class _Hanging:
             self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
         elif self.rule != "screws":
             self.refuse(Refusal.CLEAT_NEEDS_SCREWS)
-        elif self.framed():
+        elif self.framed(self.face, self.framing):
             assert self.framing is not None
             line = self.fixed(line, self.framing, cleat)
             self.caution(HangingCaution.DEFER)
@@ -538,7 +538,7 @@ class _Hanging:
 
     def anchored(self, line: HangingLine, kind: FramingKind, cleat: WallCleat) -> HangingLine:
         """How many anchors of which kind; no load, no ratio."""
-        self.not_wood()
+        self.not_wood(self.face, kind)
         if kind is FramingKind.STEEL_STUDS:
             count = self.practice.screws_per_stud * len(cleat.studs_m)
             if len(cleat.studs_m) < 2:
@@ -648,15 +648,10 @@ class _Hanging:
                 most_m=STANDS_OUT_M,
             )
 
-    def not_wood(self) -> None:
-        """Say what stands behind the face, and who decides how it is fixed."""
-        assert self.framing is not None
-        self.caution(
-            HangingCaution.NOT_WOOD,
-            face=self.face.name,
-            framing=self.framing.kind,
-            ceiling=self.face.kind == "ceiling",
-        )
+    def not_wood(self, face: Face, kind: FramingKind) -> None:
+        """Say what stands behind a face, and who decides how it is fixed."""
+        ceiling = face.kind == "ceiling"
+        self.caution(HangingCaution.NOT_WOOD, face=face.name, framing=kind, ceiling=ceiling)
 
     def inside_m(self) -> float:
         return self.place.width_m - 2 * self.practice.board_m

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import (
+    OFF_M,
     Framing,
     RailLoad,
     ShopPractice,
@@ -35,6 +36,8 @@ class OnRow:
     """Whether its own cleat holds it."""
     may: bool
     """Whether a rail may carry it."""
+    rail_m: float
+    """Longest rail that may [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,14 +79,15 @@ class RowRails:
         row: Sequence[OnRow],
         practice: ShopPractice,
         step_m: float,
-        free: Callable[[Sequence[OnRow], float, float], bool],
+        at_m: float,
+        free: Callable[[Rectangle, frozenset[int]], bool],
     ) -> None:
         self.framing, self.face, self.practice = framing, face, practice
         self.row = sorted(row, key=lambda piece: piece.place.u_m)
-        self.step_m, self.free = step_m, free
+        self.step_m, self.at_m, self.free = step_m, at_m, free
 
-    def chosen(self, at_m: float, first: int) -> list[OnRail]:
-        """Rails with their bottom line at `at_m`, numbered from `first`."""
+    def chosen(self, first: int) -> list[OnRail]:
+        """Rails, numbered from `first`."""
         best = [_Choice()]
         for end in range(1, len(self.row) + 1):
             ways = [self._alone(best[end - 1], end - 1)]
@@ -92,7 +96,7 @@ class RowRails:
                 ways += [] if way is None else [way]
             best.append(min(ways, key=lambda way: way.worth))
         return [
-            self._on_rail(self.row[start:end], cleat, at_m, f"R{number}")
+            self._on_rail(self.row[start:end], cleat, f"R{number}")
             for number, (start, end, cleat) in enumerate(best[-1].rails, first)
         ]
 
@@ -107,6 +111,7 @@ class RowRails:
         pieces = self.row[start:end]
         if all(piece.holds for piece in pieces) or not all(piece.may for piece in pieces):
             return None
+        on_it = frozenset(piece.index for piece in pieces)
         left_m = max(before.end_m, self.row[start - 1].place.right_m if start else 0.0)
         right_m = self.row[end].place.u_m if end < len(self.row) else self.face.width_m
         cleat = best_rail(
@@ -116,7 +121,8 @@ class RowRails:
             (left_m, right_m),
             self.practice,
             self.step_m,
-            lambda left_m, length_m: self.free(pieces, left_m, length_m),
+            min(piece.rail_m for piece in pieces),
+            lambda left_m, length_m: self.free(self._strip(left_m, length_m), on_it),
         )
         if cleat is None or cleat.left_m < left_m - 1e-9:
             return None
@@ -128,13 +134,17 @@ class RowRails:
             (*before.rails, (start, end, cleat)),
         )
 
-    def _on_rail(self, pieces: Sequence[OnRow], cleat: WallCleat, at_m: float, name: str) -> OnRail:
+    def _strip(self, left_m: float, length_m: float) -> Rectangle:
+        """What a rail takes of the wall."""
+        return Rectangle(left_m, self.at_m, length_m, self.practice.cleat_width_m)
+
+    def _on_rail(self, pieces: Sequence[OnRow], cleat: WallCleat, name: str) -> OnRail:
         rail = Rail(
             name=name,
             names=tuple(piece.name for piece in pieces),
             left_m=cleat.left_m,
             length_m=cleat.length_m,
-            at_m=at_m,
+            at_m=self.at_m,
         )
         weight_kg = sum(piece.load.weight_kg for piece in pieces)
         return OnRail(
@@ -145,22 +155,16 @@ class RowRails:
         )
 
     def _play_m(self, pieces: Sequence[OnRow], cleat: WallCleat) -> float:
-        """How far all of them may slide to one side before a screw carries too much. [m]"""
+        """How far each of them may slide before a screw carries too much. [m]"""
         assert self.framing.sheathing_m is not None
         screw = wall_screw(self.practice, self.framing.sheathing_m)
         assert screw is not None
+        loads = [piece.load for piece in pieces]
         play_m = 0.0
         while play_m + self.step_m <= self.practice.freedom_m + 1e-9:
-            for sign in (-1, 1):
-                by_m = sign * (play_m + self.step_m)
-                loads = [_slid(piece.load, by_m) for piece in pieces]
-                if rail_ratio(screw, self.practice, cleat, loads) < self.practice.least_ratio:
-                    return play_m
+            off_m = OFF_M + play_m + self.step_m
+            ratio = rail_ratio(screw, self.practice, cleat, loads, off_m)
+            if ratio < self.practice.least_ratio:
+                break
             play_m += self.step_m
         return play_m
-
-
-def _slid(load: RailLoad, by_m: float) -> RailLoad:
-    return RailLoad(
-        at_m=load.at_m + by_m, cleat_m=load.cleat_m, weight_kg=load.weight_kg, pull=load.pull
-    )

@@ -384,9 +384,29 @@ class Bench:
         for line in self.lines:
             if line.begins_rail and line.rail is not None:
                 size = line.rail.length_m, wide
-                self.cut_joined(Part.WALL_RAIL, stock, 1, size, fact(Note.BEVEL_TOP))
+                long = self.rail_stock(line.rail.length_m)
+                self.cut_all(Part.WALL_RAIL, long, 1, size, fact(Note.BEVEL_TOP))
         if items:
             self.step(Step.FIT_CLEAT)
+
+    def rail_stock(self, length_m: float) -> Stock:
+        """What a rail is cut from in one length: the cleats' plywood, else a board as thick. [m]"""
+        stocks = self._rail_stocks()
+        return next((s for s, longest_m in stocks if longest_m >= length_m - 1e-9), stocks[0][0])
+
+    @property
+    def longest_rail_m(self) -> float:
+        return max(longest_m for _, longest_m in self._rail_stocks())
+
+    def _rail_stocks(self) -> list[tuple[Stock, float]]:
+        practice = self.practice
+        plywood = self.plywood(practice.cleat_m)
+        found = [(plywood, self.longest_m(plywood) or max(practice.sheet_m))]
+        boards = boards_on_sale(self.job.shop, practice.cleat_m)
+        for board in sorted(boards, key=lambda board: board.wide_m):
+            if board.wide_m >= practice.cleat_width_m - 1e-6:
+                found.append((board.stock, self.longest_m(board.stock) or 0.0))
+        return found
 
     def cleat_in_place(self, wide: float, high: float, back_m: float) -> None:
         """The piece's cleat under the top board and the strip over the bottom one, their backs so

@@ -22,7 +22,7 @@ from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
 from roomcheck.workshop.parts.piece_text import Wanted
-from roomcheck.workshop.parts.pieces import built, frame_depth_m
+from roomcheck.workshop.parts.pieces import built, frame_depth_m, rail_m
 from roomcheck.workshop.parts.work import day_plan, pick_list, site_order
 from roomcheck.workshop.patterns.layout import outside_m
 from roomcheck.workshop.results import BuildSheet, HangingLine, PieceSheet, Stock
@@ -107,6 +107,7 @@ def _hung(
             size_m=outside_m(piece, practice),
             frame_m=frame_depth_m(job, piece, practice),
             weight_kg=max(piece.weight_kg, drawn_kg[piece.name]),
+            rail_m=rail_m(job, piece, practice),
         )
         for place, piece in zip(placed, pieces, strict=True)
     ]

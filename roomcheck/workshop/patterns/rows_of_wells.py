@@ -41,8 +41,8 @@ def wells_run_on(
     """In which order each panel has its wells, so that no row of panels repeats itself.
 
     The first of a row has them as drawn; every run of the others begins at another well, or is
-    read from the right, so that the row as far as it goes repeats least, with no more equal wells side
-    by side than a panel itself has.
+    read from the right, so that the row as far as it goes repeats least, with no more equal wells
+    side by side than a panel itself has.
 
     Parameters
     ----------

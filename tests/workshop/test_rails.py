@@ -19,6 +19,7 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Framing, FramingKind, KeepClear
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.on_rails import PLYWOOD_PA, through_shares
+from roomcheck.recommend.places.candidates import candidates, railed
 from roomcheck.workshop import HangingCaution, Part, Refusal, Step, build
 from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
 
@@ -262,3 +263,43 @@ def test_heavier_pieces_are_refused_on_a_rail_too():
     (line,) = hanging_lines(job, [hung], ShopPractice())
     assert line.rail is None
     assert line.refused
+
+
+@pytest.mark.parametrize("first_in", [3, 10, 18])
+def test_where_no_piece_meets_its_studs_planner_and_sheet_agree_on_rails(first_in):
+    """Studs at 24 in behind the north wall: rows of 24 in panels are offered there, and what the
+    sheet makes of such a row is not refused."""
+    framing = replace(studs(24, first_in), first_m=first_in * IN)
+    job = made.made_up_job(framing=(framing,), keep_clear=(), patches=())
+    piece = job.shop.piece("4 in panel")
+    upright = [
+        one
+        for one in candidates(job)
+        if one.piece.name == piece.name and one.face == "north" and one.place.width_m < 25 * IN
+    ]
+    level = upright[0].place.v_m
+    row: list[Rectangle] = []
+    for one in sorted(upright, key=lambda one: one.place.u_m):
+        if one.place.v_m == level and (not row or one.place.u_m >= row[-1].right_m + 0.05 - 1e-9):
+            row.append(one.place)
+    assert len(row) >= 3
+    placed = [
+        replace(made.on("north", f"A{i}", piece.name, 0, 0, 1, 1), place=place)
+        for i, place in enumerate(row, 1)
+    ]
+    hanging = build(job, made.made_up_plan(*placed)).hanging
+    assert [line.name for line in hanging if line.refused] == []
+
+
+def test_the_planner_asks_for_a_rail_what_the_sheet_plans():
+    """A panel six inches beside its stud: the planner lets it hang where the free span has room for
+    a rail to the next stud, and the sheet hangs it on one."""
+    job = made.made_up_job(framing=(studs(24, 18),), keep_clear=(), patches=())
+    face, piece = job.room.face("north"), job.shop.piece("4 in panel")
+    place = Rectangle(60 * IN, 36 * IN, 24 * IN, 48 * IN)
+    assert railed(job, face, piece, place, (0.0, face.width_m))
+    assert not railed(job, face, piece, place, (59 * IN, 85 * IN))
+    (line,) = build(
+        job, made.made_up_plan(made.on("north", "A1", piece.name, 60, 36, 24, 48))
+    ).hanging
+    assert line.rail is not None

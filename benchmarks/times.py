@@ -4,7 +4,8 @@
     python benchmarks/times.py 74b4e5d      beside that commit, checked out into a folder of its own
 
 Each row is one command on the demo's made-up job, in a process of its own with one thread of linear
-algebra: user and system time of it and of its children, and the most memory that any of them held. The
+algebra: user and system time of it and of its children, and the most memory that any of them held; of
+one that leaves things as they were the shortest of three runs. What an older state refused has no time. The
 source is compiled before, as an installed package is. The load while it ran is said below the table,
 since a busy neighbour makes processor time longer. It is no timed test: nothing fails here.
 """
@@ -34,58 +35,130 @@ class Row:
     title: str
     arguments: tuple[str, ...]
     fresh: tuple[str, ...] = ()
-    """Folders of the job that are removed first."""
+    """Of the job, removed first: patterns of files and folders, "" for all of it."""
+    asked_s: float | None = None
+    """Processor time at most. [s]"""
+    refused: bool = False
+    """Whether the command must end with what a person can put right."""
 
+
+_RESULTS = ("results/*.json", "results/*.csv")
+_PLANS = ("results/plans.json", "results/quotes.json")
 
 ROWS = (
-    Row("demo, from nothing to all documents", ("demo", JOB), ("",)),
-    Row("check", ("check", JOB)),
-    Row("analyse, six takes", ("analyse", JOB), ("results",)),
-    Row("analyse, again", ("analyse", JOB)),
+    Row("demo, from nothing to all documents", ("demo", JOB), ("",), 12.0),
+    Row("check", ("check", JOB), asked_s=0.4),
+    Row("analyse, six takes that were just added", ("analyse", JOB), _RESULTS, 1.5),
+    Row("analyse, six takes, nothing kept of them", ("analyse", JOB), ("results",)),
+    Row("analyse, again", ("analyse", JOB), asked_s=0.3),
     Row("recommend, with all before it", ("recommend", JOB), ("results",)),
+    Row("recommend, after analyse", ("recommend", JOB), _PLANS, 4.0),
     Row("recommend, again", ("recommend", JOB)),
     Row("predict, again", ("predict", JOB)),
     Row("build, again", ("build", JOB)),
     Row("quote, again", ("quote", JOB)),
-    Row("verify", ("verify", JOB)),
+    Row("verify", ("verify", JOB), ("results/verification.json", "results/analysis-after.json")),
     Row("verify, again", ("verify", JOB)),
     Row("report, with all before it", ("report", JOB), ("results", "documents")),
-    Row("report, again", ("report", JOB)),
-    Row("a plan that is not there", ("build", JOB, "--plan", "99")),
-    Row("a visit that is not there", ("analyse", JOB, "--visit", "later")),
-    Row("a setting that is not there", ("set", JOB, "room.hight", "3 m")),
+    Row("report, the documents alone", ("report", JOB), ("documents",), 4.0),
+    Row("report --only quote", ("report", JOB, "--only", "quote")),
+    Row("report, again", ("report", JOB), asked_s=1.5),
+    Row("a plan that is not there", ("build", JOB, "--plan", "99"), (), 0.4, refused=True),
+    Row("signing a second time", ("quote", JOB, "--sign", "A"), (), 0.4, refused=True),
+    Row("a visit that is not there", ("analyse", JOB, "--visit", "later"), (), 0.4, refused=True),
+    Row("a setting that is not there", ("set", JOB, "room.hight", "3 m"), (), 0.4, refused=True),
     Row("--help", ("--help",)),
 )
 
 
-def measured(tree: Path, folder: Path, row: Row) -> tuple[float, float]:
-    """Processor time and the most memory of one command. [s], [MiB]"""
-    for name in row.fresh:
-        shutil.rmtree(folder / JOB / name, ignore_errors=True)
-    return used(tree, folder, row.arguments)
+@dataclass(frozen=True)
+class Spent:
+    """What one command took."""
+
+    seconds: float
+    """Processor time [s]."""
+    mib: float
+    """The most memory [MiB]."""
+    solver_s: float
+    """Of its time, in the integer and linear solvers [s]."""
+    as_meant: bool
+    """Whether it ended as it should: done, or refused."""
+
+
+def measured(tree: Path, folder: Path, row: Row) -> Spent:
+    """One row; of a command that leaves things as they were the shortest of three runs."""
+    runs = 1 if row.fresh else 3
+    found = []
+    for _ in range(runs):
+        for pattern in row.fresh:
+            for path in [folder / JOB] if not pattern else list((folder / JOB).glob(pattern)):
+                shutil.rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink()
+        found.append(_run(tree, folder, row.arguments, 2 if row.refused else 0))
+    return min(found, key=lambda spent: spent.seconds)
 
 
 def used(tree: Path, folder: Path, arguments: Sequence[str]) -> tuple[float, float]:
     """Processor time and the most memory of one command that runs in a folder. [s], [MiB]"""
+    spent = _run(tree, folder, arguments, 0)
+    return spent.seconds, spent.mib
+
+
+_COMMAND = """
+import sys, time
+spent = 0.0
+def timed(solve):
+    def run(*given, **named):
+        global spent
+        began = time.process_time()
+        try:
+            return solve(*given, **named)
+        finally:
+            spent += time.process_time() - began
+    return run
+class Finder:
+    def find_spec(self, name, path=None, target=None):
+        if name == "scipy.optimize":
+            sys.meta_path.remove(self)
+            import scipy.optimize as made
+            made.milp, made.linprog = timed(made.milp), timed(made.linprog)
+        return None
+sys.meta_path.insert(0, Finder())
+told = int(sys.argv.pop(1))
+from roomcheck.cli import main
+try:
+    code = main()
+finally:
+    with open(told, "w") as out:
+        out.write(str(spent))
+sys.exit(code)
+"""
+
+_AROUND = """
+import os, resource, subprocess, sys
+inward, outward = os.pipe()
+command = [sys.executable, "-c", sys.argv[1], str(outward), *sys.argv[2:]]
+done = subprocess.run(command, check=False, pass_fds=(outward,),
+    stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+os.close(outward)
+used = resource.getrusage(resource.RUSAGE_CHILDREN)
+solver = os.read(inward, 100).decode() or "0"
+print(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024, solver, done.returncode)
+"""
+
+
+def _run(tree: Path, folder: Path, arguments: Sequence[str], code: int) -> Spent:
     environment = os.environ | {
         "PYTHONPATH": str(tree),
         "OPENBLAS_NUM_THREADS": "1",
         "OMP_NUM_THREADS": "1",
         "MPLBACKEND": "agg",
     }
-    script = (
-        "import resource, subprocess, sys\n"
-        "subprocess.run([sys.executable, '-m', 'roomcheck', *sys.argv[1:]], "
-        "stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)\n"
-        "used = resource.getrusage(resource.RUSAGE_CHILDREN)\n"
-        "print(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)"
-    )
     done = subprocess.run(
-        [sys.executable, "-c", script, *arguments],
+        [sys.executable, "-c", _AROUND, _COMMAND, *arguments],
         cwd=folder, env=environment, capture_output=True, text=True, check=True,
     )  # fmt: skip
-    seconds, memory = done.stdout.split()
-    return float(seconds), float(memory)
+    seconds, memory, solver, ended = done.stdout.split()
+    return Spent(float(seconds), float(memory), float(solver), int(ended) == code)
 
 
 def compiled(tree: Path, folder: Path) -> Path:
@@ -97,7 +170,7 @@ def compiled(tree: Path, folder: Path) -> Path:
     return folder
 
 
-def all_rows(tree: Path) -> dict[str, tuple[float, float]]:
+def all_rows(tree: Path) -> dict[str, Spent]:
     """Every row of one state of the program."""
     with tempfile.TemporaryDirectory() as folder:
         copy = compiled(tree, Path(folder) / "tree")
@@ -113,29 +186,47 @@ def checked_out(commit: str, folder: Path) -> Path:
 
 def lines(commit: str | None) -> Iterator[str]:
     """The table, as markdown."""
-    if commit is None:
-        yield "| command | processor time [s] | memory [MiB] |"
-        yield "|---|---:|---:|"
-        for title, (seconds, memory) in all_rows(TOP).items():
-            yield f"| {title} | {seconds:.2f} | {memory:.0f} |"
-        yield _load()
-        return
-    with tempfile.TemporaryDirectory() as folder:
-        before = all_rows(checked_out(commit, Path(folder) / "older"))
+    before: dict[str, Spent] = {}
+    if commit is not None:
+        with tempfile.TemporaryDirectory() as folder:
+            before = all_rows(checked_out(commit, Path(folder) / "older"))
     now = all_rows(TOP)
-    yield f"| command | at {commit} [s] | now [s] | ratio | memory then, now [MiB] |"
-    yield "|---|---:|---:|---:|---:|"
-    for title, (seconds, memory) in now.items():
-        then_s, then_mib = before[title]
-        ratio = f"{then_s / seconds:.1f}"
-        yield f"| {title} | {then_s:.2f} | {seconds:.2f} | {ratio} | {then_mib:.0f}, {memory:.0f} |"
+    yield f"| command | at {commit} [s] | now [s] | asked [s] | ratio | memory then, now [MiB] |"
+    yield "|---|---:|---:|---:|---:|---:|"
+    for row in ROWS:
+        found, then = now[row.title], before.get(row.title)
+        known = then is not None and then.as_meant
+        ended = "" if found.as_meant else " (did not end as it should)"
+        cells = (
+            f"{row.title}{ended}",
+            f"{then.seconds:.2f}" if then and known else "–",
+            f"{found.seconds:.2f}",
+            f"{row.asked_s:g}" if row.asked_s else "",
+            f"{then.seconds / found.seconds:.1f}" if then and known else "–",
+            f"{then.mib:.0f}, {found.mib:.0f}" if then and known else f"–, {found.mib:.0f}",
+        )
+        yield f"| {' | '.join(cells)} |"
+    yield ""
+    yield _apart(now, before)
     yield _load()
+
+
+def _apart(now: dict[str, Spent], before: dict[str, Spent]) -> str:
+    """The planner's time, the solver's and the rest: predictor, candidates, sheets and prices."""
+    parts = []
+    for named, spent in (("then", before), ("now", now)):
+        for title in ("recommend, with all before it", "recommend, after analyse"):
+            if title in spent:
+                one = spent[title]
+                rest_s = one.seconds - one.solver_s
+                parts.append(f"{title}, {named}: {one.solver_s:.2f} s and {rest_s:.2f} s")
+    return f"Solver and all the rest apart: {'; '.join(parts)}."
 
 
 def _load() -> str:
     one, _, quarter = os.getloadavg()
     cores = os.cpu_count()
-    return f"\nLoad of the machine over the last minute and quarter of an hour: {one:.1f}, {quarter:.1f}; {cores} cores."
+    return f"Load of the machine over the last minute and quarter of an hour: {one:.1f}, {quarter:.1f}; {cores} cores."
 
 
 def main() -> None:

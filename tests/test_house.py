@@ -15,7 +15,17 @@ import roomcheck
 
 PACKAGE = Path(roomcheck.__file__).parent
 TOP = PACKAGE.parent
-SHARED_WORDS = ("units", "errors", "signs", "typed", "facts", "geometry", "mirrors", "plain")
+SHARED_WORDS = (
+    "units",
+    "errors",
+    "signs",
+    "typed",
+    "facts",
+    "geometry",
+    "mirrors",
+    "plain",
+    "doors",
+)
 STAGES = (
     "standards",
     "materials",

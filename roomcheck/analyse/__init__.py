@@ -2,65 +2,70 @@
 
 from __future__ import annotations
 
-from roomcheck.analyse.band.kinds import DecayWarning, Reason
-from roomcheck.analyse.decay.late import LateDecay, late_decays
-from roomcheck.analyse.decay.response import decays
-from roomcheck.analyse.decay.results import BandDecay
-from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
-from roomcheck.analyse.echoes.flutter import LEAST_REPEATS
-from roomcheck.analyse.echoes.reflections import energy_time, mean_early_db
-from roomcheck.analyse.echoes.results import (
-    CandidateImage,
-    EchoReason,
-    Flutter,
-    Meeting,
-    PositionReflections,
-    Reflection,
-)
-from roomcheck.analyse.means import UNITS, BandMean, MeanRemark
-from roomcheck.analyse.modes.box_modes import box_modes, shape_at, size_of
-from roomcheck.analyse.modes.results import (
-    MODE_KINDS,
-    Axis,
-    BoxMode,
-    Dip,
-    Modes,
-    ModesReason,
-    Response,
-    RoomMode,
-)
-from roomcheck.analyse.modes.spectrum import dips
-from roomcheck.analyse.places.doubts import Looked, PlaceDoubt, PlaceNote, look_at_place
-from roomcheck.analyse.places.likeness import print_of
-from roomcheck.analyse.places.looking import doubts_at, looking
-from roomcheck.analyse.places.which_place import Placing
-from roomcheck.analyse.speech.background import against_limit, noise_level
-from roomcheck.analyse.speech.results import (
-    BandSpeech,
-    NoiseLevel,
-    NoiseOutcome,
-    NoiseWarning,
-    Rattle,
-    SpeechIndex,
-    SpeechReason,
-    SpeechRemark,
-)
-from roomcheck.analyse.speech.speech import speech_index
-from roomcheck.analyse.visit.average import analyse, band_means
-from roomcheck.analyse.visit.few_places import PLACES_DIFFER, PlaceValues, estimate, student_t
-from roomcheck.analyse.visit.pictures import ShownCurve, curve_shown, decay_map
-from roomcheck.analyse.visit.results import (
-    Analysis,
-    Closing,
-    Grade,
-    GradeLack,
-    LeftOut,
-    PositionDecays,
-    SourceNote,
-    VisitGap,
-    without,
-)
-from roomcheck.analyse.visit.visit_complete import closing
+from typing import TYPE_CHECKING
+
+from roomcheck.doors import door
+
+if TYPE_CHECKING:
+    from roomcheck.analyse.band.kinds import DecayWarning, Reason
+    from roomcheck.analyse.decay.late import LateDecay, late_decays
+    from roomcheck.analyse.decay.response import decays
+    from roomcheck.analyse.decay.results import BandDecay
+    from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
+    from roomcheck.analyse.echoes.flutter import LEAST_REPEATS
+    from roomcheck.analyse.echoes.reflections import energy_time, mean_early_db
+    from roomcheck.analyse.echoes.results import (
+        CandidateImage,
+        EchoReason,
+        Flutter,
+        Meeting,
+        PositionReflections,
+        Reflection,
+    )
+    from roomcheck.analyse.means import UNITS, BandMean, MeanRemark
+    from roomcheck.analyse.modes.box_modes import box_modes, shape_at, size_of
+    from roomcheck.analyse.modes.results import (
+        MODE_KINDS,
+        Axis,
+        BoxMode,
+        Dip,
+        Modes,
+        ModesReason,
+        Response,
+        RoomMode,
+    )
+    from roomcheck.analyse.modes.spectrum import dips
+    from roomcheck.analyse.places.doubts import Looked, PlaceDoubt, PlaceNote, look_at_place
+    from roomcheck.analyse.places.likeness import print_of
+    from roomcheck.analyse.places.looking import doubts_at, looking
+    from roomcheck.analyse.places.which_place import Placing
+    from roomcheck.analyse.speech.background import against_limit, noise_level
+    from roomcheck.analyse.speech.results import (
+        BandSpeech,
+        NoiseLevel,
+        NoiseOutcome,
+        NoiseWarning,
+        Rattle,
+        SpeechIndex,
+        SpeechReason,
+        SpeechRemark,
+    )
+    from roomcheck.analyse.speech.speech import speech_index
+    from roomcheck.analyse.visit.average import analyse, band_means
+    from roomcheck.analyse.visit.few_places import PLACES_DIFFER, PlaceValues, estimate, student_t
+    from roomcheck.analyse.visit.pictures import ShownCurve, curve_shown, decay_map
+    from roomcheck.analyse.visit.results import (
+        Analysis,
+        Closing,
+        Grade,
+        GradeLack,
+        LeftOut,
+        PositionDecays,
+        SourceNote,
+        VisitGap,
+        without,
+    )
+    from roomcheck.analyse.visit.visit_complete import closing
 
 __all__ = [
     "FLUTTER_FALL_DB",
@@ -133,3 +138,5 @@ __all__ = [
     "student_t",
     "without",
 ]
+
+__getattr__, __dir__ = door(__name__)

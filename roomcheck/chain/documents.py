@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 from roomcheck.chain.inputs import file_digest
 from roomcheck.chain.kept import Results, file_of
@@ -13,6 +14,7 @@ from roomcheck.job import Put, digest_of, write_together
 
 if TYPE_CHECKING:
     from roomcheck.chain.results import Chain
+    from roomcheck.measure import Measurement
     from roomcheck.report import Case, Choice
 
 
@@ -95,6 +97,26 @@ def _take_away(folder: Path, before: Manifest, made: set[str]) -> None:
             (folder / way).unlink(missing_ok=True)
 
 
+class _Takes(Sequence["Measurement"]):
+    """The takes of a visit that was analysed, read when a document shows or plays one."""
+
+    def __init__(self, read: Callable[[], tuple[Measurement, ...]]) -> None:
+        self._read = read
+
+    def __bool__(self) -> bool:
+        return True
+
+    def __len__(self) -> int:
+        return len(self._read())
+
+    @overload
+    def __getitem__(self, at: int) -> Measurement: ...
+    @overload
+    def __getitem__(self, at: slice) -> tuple[Measurement, ...]: ...
+    def __getitem__(self, at: int | slice) -> Measurement | tuple[Measurement, ...]:
+        return self._read()[at]
+
+
 def case_of(chain: Chain) -> Case:
     """Collect the results that the state of the job allows."""
     from roomcheck.report import Case
@@ -106,7 +128,7 @@ def case_of(chain: Chain) -> Case:
     case = Case(
         job=chain.job,
         before=chain.before,
-        responses=chain.before_takes,
+        responses=_Takes(lambda: chain.before_takes),
         verdict=chain.verdict,
         plans=tuple(offer.plan for offer in chain.offered),
         quotes=tuple(offer.quote for offer in chain.offered),
@@ -124,5 +146,5 @@ def case_of(chain: Chain) -> Case:
         verdict_after=chain.verdict_after,
         verification=chain.verification,
         by_hand=tuple(f"signed/{path.name}" for path in chain.changed_by_hand),
-        responses_after=chain.after_takes,
+        responses_after=_Takes(lambda: chain.after_takes),
     )

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 import contextlib
 import json
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
 import roomcheck
 from roomcheck.chain.inputs import digest
-from roomcheck.job import CannotWrite, NoRegularFile, make_folder, read_regular, write_atomically
+from roomcheck.chain.method import method_of
+from roomcheck.job import (
+    CannotWrite,
+    Job,
+    NoRegularFile,
+    make_folder,
+    read_regular,
+    write_atomically,
+)
 from roomcheck.plain import from_plain, to_plain
 
 SCHEMA = 2
@@ -99,6 +108,17 @@ def file_of(name: str, made_from: str, value: object, **settings: Any) -> str:
         "result": plain,
     }
     return json.dumps(file, ensure_ascii=False, indent=1) + "\n"
+
+
+KEPT_TAKES = "takes"
+"""Folder in `results` for what was made of each take."""
+
+
+def keeping_takes(job: Job) -> AbstractContextManager[None]:
+    """Within this, each recording of a job is heard once: when it comes in, or is first read."""
+    from roomcheck.measure import keeping
+
+    return keeping(job.folder / "results" / KEPT_TAKES, method_of("measure"))
 
 
 def _schema(name: str) -> str:

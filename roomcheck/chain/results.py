@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import roomcheck
 from roomcheck.chain.inputs import all_of, digest, file_digest, job_inputs, takes_digest
-from roomcheck.chain.kept import Results
+from roomcheck.chain.kept import Results, keeping_takes
 from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.method import method_of
 from roomcheck.chain.steps import Activity, Progress, Steps
+from roomcheck.chain.two_cores import each
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
     AlreadySigned,
@@ -684,7 +685,7 @@ class Chain:
         from roomcheck.measure import visited
 
         if visit not in self._visits:
-            with self.steps.step(Activity.READ):
+            with self.steps.step(Activity.READ), keeping_takes(self.job):
                 self._visits[visit] = visited(self.job, visit, self.steps.parts(Activity.READ))
         return self._visits[visit]
 
@@ -712,6 +713,7 @@ class Chain:
                 noise=noise,
                 speech_snr_db=self.speech_snr_db,
                 on_part=self.steps.parts(Activity.ANALYSE),
+                each=each,
             )
         analysis = without(analysis, self._visited(visit).unread)
         if takes_digest(self.job, visit) != self._takes_from[visit]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from roomcheck.chain import keeping_takes
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Put, load_job, make_folder, mend, write_together
 from roomcheck.measure import Sweep, add_recording
@@ -55,14 +56,17 @@ def demo(folder: Path) -> Job:
     sources = recordings()
     _copy_missing(_JOB, folder)
     job = load_job(folder)
-    for visit in ("before", "after"):
-        for take in sorted((sources / visit).glob("*.flac")):
-            source, microphone = take.stem.split("-")
-            if not (folder / "takes" / visit / take.name).exists():
-                add_recording(
-                    job, take, visit=visit, source=source, microphone=microphone, sweep=SWEEP
-                )
+    with keeping_takes(job):
+        for visit in ("before", "after"):
+            for take in sorted((sources / visit).glob("*.flac")):
+                if not (folder / "takes" / visit / take.name).exists():
+                    _add(job, take, visit)
     return job
+
+
+def _add(job: Job, take: Path, visit: str) -> None:
+    source, microphone = take.stem.split("-")
+    add_recording(job, take, visit=visit, source=source, microphone=microphone, sweep=SWEEP)
 
 
 def _may_be_used(folder: Path) -> bool:

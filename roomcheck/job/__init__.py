@@ -2,178 +2,183 @@
 
 from __future__ import annotations
 
-from roomcheck.job.logo.logo import logo_data
-from roomcheck.job.logo.svg import NotDrawn
-from roomcheck.job.model.bench import bench_job
-from roomcheck.job.model.job import (
-    SCHEMA,
-    SURE_PCT,
-    ChosenLook,
-    Extra,
-    Fixing,
-    Forbid,
-    Framing,
-    Furnishing,
-    Job,
-    KeepClear,
-    OwnTarget,
-    Patch,
-    Pin,
-    Placement,
-    Position,
-    Units,
-    Visit,
-    VisitName,
-)
-from roomcheck.job.model.kinds import (
-    MADE_OF_STUDS,
-    NEEDED_SIZES,
-    FramingKind,
-    ShopMaterial,
-    UsedFor,
-)
-from roomcheck.job.model.practice import RunsLong, ShopPractice
-from roomcheck.job.model.progress import (
-    DANGERS,
-    Behind,
-    Clock,
-    Done,
-    Found,
-    NotedHours,
-    Tick,
-    TickList,
-)
-from roomcheck.job.model.shop import (
-    DIFFUSERS,
-    CoreFront,
-    Fits,
-    Lesson,
-    LookKind,
-    Need,
-    NumberPattern,
-    Offcut,
-    OtherLength,
-    PatternName,
-    PieceKind,
-    PorousCore,
-    Price,
-    Rates,
-    Share,
-    Shop,
-    ShopLook,
-    ShopWords,
-    StockPiece,
-)
-from roomcheck.job.model.why_here import WhyHere
-from roomcheck.job.on_rails import (
-    LONGEST_RAIL_M,
-    NO_CLEAT,
-    RailLoad,
-    best_rail,
-    rail_load,
-    rail_ratio,
-)
-from roomcheck.job.on_studs import (
-    OFF_M,
-    WallCleat,
-    WallScrew,
-    best_cleat,
-    cleat_kg,
-    cleat_lengths,
-    hook_m,
-    pieces_play_m,
-    studs_behind_m,
-    wall_screw,
-)
-from roomcheck.job.progress.done import (
-    ClockForgotten,
-    NotNoted,
-    hours_of,
-    note_hours,
-    read_done,
-    set_tick,
-    start_clock,
-    stop_clock,
-    take_back_hours,
-)
-from roomcheck.job.progress.found import NotFound, note_found, read_found, take_back_found
-from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
-from roomcheck.job.read.learned import shop_taught, unlearned_shop
-from roomcheck.job.read.load import NoJob, load_job
-from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
-from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
-from roomcheck.job.read.takes import (
-    ENDINGS,
-    TAKE_SCHEMA,
-    UNKNOWN_ENDING,
-    TakeFacts,
-    TakeFile,
-    VisitFiles,
-    coming_facts,
-    has_takes,
-    noise_facts,
-    noise_files,
-    plain_name,
-    sweep_facts,
-    take_facts,
-    take_name,
-    visit_files,
-)
-from roomcheck.job.ready import Hint, Missing, Readiness, check_job
-from roomcheck.job.spots import Place, place_of, places_on
-from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
-from roomcheck.job.store.scratch import scratch
-from roomcheck.job.store.together import (
-    FileChanged,
-    Mended,
-    NotInPlace,
-    Put,
-    ThereAlready,
-    digest_of,
-    mend,
-    write_together,
-)
-from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
-from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
-from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
-from roomcheck.job.usual import USUAL_CLEARANCE_M, USUAL_OPENINGS, RoomSize, room_facts
-from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
-from roomcheck.job.write.edit import (
-    ChangedMeanwhile,
-    Edit,
-    NoSuchEntry,
-    edit_job,
-    file_values,
-    spelt,
-    value_at,
-)
-from roomcheck.job.write.found import FOUND_KINDS, found_edits
-from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
-from roomcheck.job.write.layouts import (
-    Layout,
-    LayoutAct,
-    LayoutChanged,
-    back_to,
-    keep_layout,
-    read_layouts,
-)
-from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
-from roomcheck.job.write.looks import look_edits
-from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
-from roomcheck.job.write.rates import NotBuiltHere, keep_build_hours
-from roomcheck.job.write.shop_copy import own_shop
-from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
-from roomcheck.job.write.signed import (
-    AlreadySigned,
-    change_paths,
-    read_changes,
-    read_papers,
-    read_signed,
-    signed_path,
-    write_bill,
-    write_change,
-    write_signed,
-)
+from typing import TYPE_CHECKING
+
+from roomcheck.doors import door
+
+if TYPE_CHECKING:
+    from roomcheck.job.logo.logo import logo_data
+    from roomcheck.job.logo.svg import NotDrawn
+    from roomcheck.job.model.bench import bench_job
+    from roomcheck.job.model.job import (
+        SCHEMA,
+        SURE_PCT,
+        ChosenLook,
+        Extra,
+        Fixing,
+        Forbid,
+        Framing,
+        Furnishing,
+        Job,
+        KeepClear,
+        OwnTarget,
+        Patch,
+        Pin,
+        Placement,
+        Position,
+        Units,
+        Visit,
+        VisitName,
+    )
+    from roomcheck.job.model.kinds import (
+        MADE_OF_STUDS,
+        NEEDED_SIZES,
+        FramingKind,
+        ShopMaterial,
+        UsedFor,
+    )
+    from roomcheck.job.model.practice import RunsLong, ShopPractice
+    from roomcheck.job.model.progress import (
+        DANGERS,
+        Behind,
+        Clock,
+        Done,
+        Found,
+        NotedHours,
+        Tick,
+        TickList,
+    )
+    from roomcheck.job.model.shop import (
+        DIFFUSERS,
+        CoreFront,
+        Fits,
+        Lesson,
+        LookKind,
+        Need,
+        NumberPattern,
+        Offcut,
+        OtherLength,
+        PatternName,
+        PieceKind,
+        PorousCore,
+        Price,
+        Rates,
+        Share,
+        Shop,
+        ShopLook,
+        ShopWords,
+        StockPiece,
+    )
+    from roomcheck.job.model.why_here import WhyHere
+    from roomcheck.job.on_rails import (
+        LONGEST_RAIL_M,
+        NO_CLEAT,
+        RailLoad,
+        best_rail,
+        rail_load,
+        rail_ratio,
+    )
+    from roomcheck.job.on_studs import (
+        OFF_M,
+        WallCleat,
+        WallScrew,
+        best_cleat,
+        cleat_kg,
+        cleat_lengths,
+        hook_m,
+        pieces_play_m,
+        studs_behind_m,
+        wall_screw,
+    )
+    from roomcheck.job.progress.done import (
+        ClockForgotten,
+        NotNoted,
+        hours_of,
+        note_hours,
+        read_done,
+        set_tick,
+        start_clock,
+        stop_clock,
+        take_back_hours,
+    )
+    from roomcheck.job.progress.found import NotFound, note_found, read_found, take_back_found
+    from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
+    from roomcheck.job.read.learned import shop_taught, unlearned_shop
+    from roomcheck.job.read.load import NoJob, load_job
+    from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
+    from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
+    from roomcheck.job.read.takes import (
+        ENDINGS,
+        TAKE_SCHEMA,
+        UNKNOWN_ENDING,
+        TakeFacts,
+        TakeFile,
+        VisitFiles,
+        coming_facts,
+        has_takes,
+        noise_facts,
+        noise_files,
+        plain_name,
+        sweep_facts,
+        take_facts,
+        take_name,
+        visit_files,
+    )
+    from roomcheck.job.ready import Hint, Missing, Readiness, check_job
+    from roomcheck.job.spots import Place, place_of, places_on
+    from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
+    from roomcheck.job.store.scratch import scratch
+    from roomcheck.job.store.together import (
+        FileChanged,
+        Mended,
+        NotInPlace,
+        Put,
+        ThereAlready,
+        digest_of,
+        mend,
+        write_together,
+    )
+    from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
+    from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
+    from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
+    from roomcheck.job.usual import USUAL_CLEARANCE_M, USUAL_OPENINGS, RoomSize, room_facts
+    from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
+    from roomcheck.job.write.edit import (
+        ChangedMeanwhile,
+        Edit,
+        NoSuchEntry,
+        edit_job,
+        file_values,
+        spelt,
+        value_at,
+    )
+    from roomcheck.job.write.found import FOUND_KINDS, found_edits
+    from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
+    from roomcheck.job.write.layouts import (
+        Layout,
+        LayoutAct,
+        LayoutChanged,
+        back_to,
+        keep_layout,
+        read_layouts,
+    )
+    from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
+    from roomcheck.job.write.looks import look_edits
+    from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
+    from roomcheck.job.write.rates import NotBuiltHere, keep_build_hours
+    from roomcheck.job.write.shop_copy import own_shop
+    from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
+    from roomcheck.job.write.signed import (
+        AlreadySigned,
+        change_paths,
+        read_changes,
+        read_papers,
+        read_signed,
+        signed_path,
+        write_bill,
+        write_change,
+        write_signed,
+    )
 
 __all__ = [
     "DANGERS",
@@ -368,3 +373,5 @@ __all__ = [
     "write_signed",
     "write_together",
 ]
+
+__getattr__, __dir__ = door(__name__)

@@ -2,121 +2,128 @@
 
 from __future__ import annotations
 
-from roomcheck.measure.card.card import (
-    PRE_ROLL_S,
-    Device,
-    PortAudioCard,
-    Recorded,
-    SoundCard,
-    list_devices,
-)
-from roomcheck.measure.card.meter import Levels, meter
-from roomcheck.measure.checks.calibrator import from_sensitivity
-from roomcheck.measure.checks.rattle import OVER_DB
-from roomcheck.measure.faults import PlaceDoubted
-from roomcheck.measure.files.audio import load_impulse_response
-from roomcheck.measure.files.correction import keep_correction, read_correction
-from roomcheck.measure.files.lock import only_one
-from roomcheck.measure.files.played import (
-    Played,
-    Side,
-    export,
-    lay_out,
-    played_of,
-    read_played,
-    read_toml,
-)
-from roomcheck.measure.kinds import (
-    Choice,
-    Flown,
-    Level,
-    LevelLimit,
-    Record,
-    Scale,
-    Signal,
-    Take,
-    Unusable,
-    Walk,
-    Way,
-)
-from roomcheck.measure.photo.fit import MarksRefused, fit_photo
-from roomcheck.measure.photo.kept import (
-    KeptPhoto,
-    Marked,
-    keep_photo,
-    kept_photos,
-    lay_aside,
-    mark_photo,
-    marks_of,
-    photo_named,
-    same_picture,
-)
-from roomcheck.measure.photo.projection import pixels_of, places_of
-from roomcheck.measure.photo.read import NoPhotograph, ending_of, frame_of, reads_heif, upright
-from roomcheck.measure.photo.results import Camera, Frame, Mark, Measured, WallPhoto
-from roomcheck.measure.photo.sizes import edge_on, rectangle_on, uncertainty_m
-from roomcheck.measure.photo.straight import straightened
-from roomcheck.measure.photo.wall import (
-    LEFT_EDGE,
-    RIGHT_EDGE,
-    ReadOff,
-    SharedCorner,
-    known_on,
-    read_off,
-    read_photos,
-    shared_corners,
-)
-from roomcheck.measure.signal.deconvolution import impulse_response
-from roomcheck.measure.signal.signals import (
-    BandRange,
-    Buzz,
-    ImpulseResponse,
-    Limits,
-    Measurement,
-    PassedOver,
-    TakeCheck,
-    Unread,
-)
-from roomcheck.measure.signal.sweep import Sweep
-from roomcheck.measure.visit.directions import directions
-from roomcheck.measure.visit.kept_takes import (
-    HeardTake,
-    KeptTake,
-    find_take,
-    hear,
-    hear_again,
-    kept_takes,
-    move_to,
-    put_back,
-    set_aside,
-)
-from roomcheck.measure.visit.level import (
-    LENGTHS_S,
-    START_DBFS,
-    LevelFound,
-    find_level,
-    settings_so_far,
-)
-from roomcheck.measure.visit.long_recording import Piece, add_whole, check_single
-from roomcheck.measure.visit.noise import (
-    NO_FULL_SCALE,
-    NoiseTake,
-    add_calibrator,
-    add_noise,
-    noise_takes,
-)
-from roomcheck.measure.visit.placed import Look, PlaceHeard
-from roomcheck.measure.visit.takes import Added, Visited, add_recording, measure, visited
-from roomcheck.measure.visit.unjudged import wav
-from roomcheck.measure.visit.visit import (
-    Event,
-    Walked,
-    bring_in_waiting,
-    good_pairs,
-    keep_anyway,
-    place,
-    walk,
-)
+from typing import TYPE_CHECKING
+
+from roomcheck.doors import door
+
+if TYPE_CHECKING:
+    from roomcheck.measure.card.card import (
+        PRE_ROLL_S,
+        Device,
+        PortAudioCard,
+        Recorded,
+        SoundCard,
+        list_devices,
+    )
+    from roomcheck.measure.card.meter import Levels, meter
+    from roomcheck.measure.checks.calibrator import from_sensitivity
+    from roomcheck.measure.checks.rattle import OVER_DB
+    from roomcheck.measure.faults import PlaceDoubted
+    from roomcheck.measure.files.audio import load_impulse_response
+    from roomcheck.measure.files.correction import keep_correction, read_correction
+    from roomcheck.measure.files.lock import only_one
+    from roomcheck.measure.files.played import (
+        Played,
+        Side,
+        export,
+        lay_out,
+        played_of,
+        read_played,
+        read_toml,
+    )
+    from roomcheck.measure.kinds import (
+        Choice,
+        Flown,
+        Level,
+        LevelLimit,
+        Record,
+        Scale,
+        Signal,
+        Take,
+        Unusable,
+        Walk,
+        Way,
+    )
+    from roomcheck.measure.photo.fit import MarksRefused, fit_photo
+    from roomcheck.measure.photo.kept import (
+        KeptPhoto,
+        Marked,
+        keep_photo,
+        kept_photos,
+        lay_aside,
+        mark_photo,
+        marks_of,
+        photo_named,
+        same_picture,
+    )
+    from roomcheck.measure.photo.projection import pixels_of, places_of
+    from roomcheck.measure.photo.read import NoPhotograph, ending_of, frame_of, reads_heif, upright
+    from roomcheck.measure.photo.results import Camera, Frame, Mark, Measured, WallPhoto
+    from roomcheck.measure.photo.sizes import edge_on, rectangle_on, uncertainty_m
+    from roomcheck.measure.photo.straight import straightened
+    from roomcheck.measure.photo.wall import (
+        LEFT_EDGE,
+        RIGHT_EDGE,
+        ReadOff,
+        SharedCorner,
+        known_on,
+        read_off,
+        read_photos,
+        shared_corners,
+    )
+    from roomcheck.measure.signal.deconvolution import impulse_response
+    from roomcheck.measure.signal.memory import free_at_once
+    from roomcheck.measure.signal.signals import (
+        BandRange,
+        Buzz,
+        ImpulseResponse,
+        Limits,
+        Measurement,
+        PassedOver,
+        TakeCheck,
+        Unread,
+    )
+    from roomcheck.measure.signal.sweep import Sweep
+    from roomcheck.measure.visit.directions import directions
+    from roomcheck.measure.visit.kept_takes import (
+        HeardTake,
+        KeptTake,
+        find_take,
+        hear,
+        hear_again,
+        kept_takes,
+        move_to,
+        put_back,
+        set_aside,
+    )
+    from roomcheck.measure.visit.level import (
+        LENGTHS_S,
+        START_DBFS,
+        LevelFound,
+        find_level,
+        settings_so_far,
+    )
+    from roomcheck.measure.visit.long_recording import Piece, add_whole, check_single
+    from roomcheck.measure.visit.noise import (
+        NO_FULL_SCALE,
+        NoiseTake,
+        add_calibrator,
+        add_noise,
+        noise_takes,
+    )
+    from roomcheck.measure.visit.placed import Look, PlaceHeard
+    from roomcheck.measure.visit.shelf import keeping
+    from roomcheck.measure.visit.takes import Added, Visited, add_recording, measure, visited
+    from roomcheck.measure.visit.unjudged import wav
+    from roomcheck.measure.visit.visit import (
+        Event,
+        Walked,
+        bring_in_waiting,
+        good_pairs,
+        keep_anyway,
+        place,
+        walk,
+    )
 
 __all__ = [
     "LEFT_EDGE",
@@ -190,6 +197,7 @@ __all__ = [
     "find_take",
     "fit_photo",
     "frame_of",
+    "free_at_once",
     "from_sensitivity",
     "good_pairs",
     "hear",
@@ -198,6 +206,7 @@ __all__ = [
     "keep_anyway",
     "keep_correction",
     "keep_photo",
+    "keeping",
     "kept_photos",
     "kept_takes",
     "known_on",
@@ -236,3 +245,5 @@ __all__ = [
     "walk",
     "wav",
 ]
+
+__getattr__, __dir__ = door(__name__)

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from roomcheck.predict.answer.forecast import foreseen, predict
-from roomcheck.predict.answer.forecast_all import Outlook, outlook
-from roomcheck.predict.answer.methods import BandMethods
-from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
-from roomcheck.predict.answer.second_opinion import NoTracer, Second, tracer
-from roomcheck.predict.answer.statistics import DRAWS, Statistics
-from roomcheck.predict.rays.scene import forget_paths
-from roomcheck.predict.reasons import (
-    Method,
-    NoDecay,
-    NoSeatForecast,
-    OutlookNote,
-    PredictionNote,
-    SecondOpinion,
-    Trust,
-)
-from roomcheck.predict.results import BandPrediction, Prediction
-from roomcheck.predict.room.linings import PERSON, NoAbsorption, piece_absorption
+from typing import TYPE_CHECKING
+
+from roomcheck.doors import door
+
+if TYPE_CHECKING:
+    from roomcheck.predict.answer.forecast import foreseen, predict
+    from roomcheck.predict.answer.forecast_all import Outlook, outlook
+    from roomcheck.predict.answer.methods import BandMethods
+    from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
+    from roomcheck.predict.answer.second_opinion import NoTracer, Second, tracer
+    from roomcheck.predict.answer.statistics import DRAWS, Statistics
+    from roomcheck.predict.rays.scene import forget_paths
+    from roomcheck.predict.reasons import (
+        Method,
+        NoDecay,
+        NoSeatForecast,
+        OutlookNote,
+        PredictionNote,
+        SecondOpinion,
+        Trust,
+    )
+    from roomcheck.predict.results import BandPrediction, Prediction
+    from roomcheck.predict.room.linings import PERSON, NoAbsorption, piece_absorption
 
 __all__ = [
     "DRAWS",
@@ -48,3 +53,5 @@ __all__ = [
     "predict",
     "tracer",
 ]
+
+__getattr__, __dir__ = door(__name__)

@@ -1,51 +1,58 @@
 """Which pieces, how many, where."""
 
-from roomcheck.recommend.places.exchanged import Exchange, NoSuchExchange, exchanged
-from roomcheck.recommend.places.pinned_places import CannotHang
-from roomcheck.recommend.plan.by_hand import (
-    QuickAnswer,
-    QuickBand,
-    Refused,
-    aimed,
-    drawn,
-    quick,
-    refusals,
-)
-from roomcheck.recommend.plan.change import (
-    NoSuchPiece,
-    NoSuchThing,
-    asked_for,
-    change,
-    change_in,
-    moved_to,
-    why,
-)
-from roomcheck.recommend.plan.plans import plans_of, recommend
-from roomcheck.recommend.reasons import (
-    AIMED,
-    Advice,
-    CheckSubject,
-    Condition,
-    PlanCaution,
-    PlanKind,
-    PlanNote,
-    Shortfall,
-    TighterNeeds,
-    Wish,
-)
-from roomcheck.recommend.results import (
-    Check,
-    LostValue,
-    PieceGain,
-    PieceReasons,
-    Plan,
-    PlanChange,
-    Promise,
-    PromisedBand,
-    ReflectionChange,
-    Tighter,
-)
-from roomcheck.recommend.solver.site import Site
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from roomcheck.doors import door
+
+if TYPE_CHECKING:
+    from roomcheck.recommend.places.exchanged import Exchange, NoSuchExchange, exchanged
+    from roomcheck.recommend.places.pinned_places import CannotHang
+    from roomcheck.recommend.plan.by_hand import (
+        QuickAnswer,
+        QuickBand,
+        Refused,
+        aimed,
+        drawn,
+        quick,
+        refusals,
+    )
+    from roomcheck.recommend.plan.change import (
+        NoSuchPiece,
+        NoSuchThing,
+        asked_for,
+        change,
+        change_in,
+        moved_to,
+        why,
+    )
+    from roomcheck.recommend.plan.plans import plans_of, recommend
+    from roomcheck.recommend.reasons import (
+        AIMED,
+        Advice,
+        CheckSubject,
+        Condition,
+        PlanCaution,
+        PlanKind,
+        PlanNote,
+        Shortfall,
+        TighterNeeds,
+        Wish,
+    )
+    from roomcheck.recommend.results import (
+        Check,
+        LostValue,
+        PieceGain,
+        PieceReasons,
+        Plan,
+        PlanChange,
+        Promise,
+        PromisedBand,
+        ReflectionChange,
+        Tighter,
+    )
+    from roomcheck.recommend.solver.site import Site
 
 __all__ = [
     "AIMED",
@@ -90,3 +97,5 @@ __all__ = [
     "refusals",
     "why",
 ]
+
+__getattr__, __dir__ = door(__name__)

@@ -6,11 +6,9 @@ typesetter.
 
 from __future__ import annotations
 
-import importlib
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
-from roomcheck.report.render.terminal import text_of
+from roomcheck.doors import door
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
@@ -31,8 +29,10 @@ if TYPE_CHECKING:
     from roomcheck.report.offer.front import signature_svg
     from roomcheck.report.pages.certificate import proof_blocks
     from roomcheck.report.pages.noted import found_blocks, hours_blocks
+    from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.render.player import player_html, player_script
+    from roomcheck.report.render.terminal import text_of
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
@@ -102,94 +102,6 @@ if TYPE_CHECKING:
     from roomcheck.report.sound.tracks import kept_player
     from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
-
-_HOMES = {
-    "AUDIENCES": "make",
-    "Case": "make",
-    "Choice": "make",
-    "NoSuchDocument": "make",
-    "Mark": "figures.sketch",
-    "analysis_screen": "screens.analyse",
-    "as_before_blocks": "screens.verify",
-    "bench_sheets": "shop_pages.bench",
-    "bill_blocks": "screens.quote",
-    "findings_screen": "screens.analyse",
-    "html_blocks": "render.html",
-    "kept_player": "sound.tracks",
-    "player_html": "render.player",
-    "player_script": "render.player",
-    "plan_sketch": "figures.sketch",
-    "room_picture": "figures.room_picture",
-    "wall_sketch": "figures.sketch",
-    "build_blocks": "screens.build",
-    "calibrator_blocks": "screens.takes",
-    "change_blocks": "screens.recommend",
-    "demo_ending": "screens.documents",
-    "demo_opening": "screens.documents",
-    "device_blocks": "screens.devices",
-    "changed_blocks": "screens.lists",
-    "exploded": "shop_figures.exploded",
-    "no_work_blocks": "shop_pages.over_jobs",
-    "record_blocks": "shop_pages.over_jobs",
-    "unknown_blocks": "shop_pages.over_jobs",
-    "work_blocks": "shop_pages.over_jobs",
-    "foretold_blocks": "shop_pages.over_jobs",
-    "Ticket": "shop_pages.one_by_one",
-    "GlueRow": "shop_pages.one_by_one",
-    "GluePanel": "shop_pages.one_by_one",
-    "label_files": "shop_pages.shop_files",
-    "tickets": "shop_pages.one_by_one",
-    "piece_reading": "shop_pages.one_by_one",
-    "glue_panels": "shop_pages.one_by_one",
-    "bar_lines": "shop_pages.one_by_one",
-    "found_blocks": "pages.noted",
-    "hours_blocks": "pages.noted",
-    "scene_glb": "space.gltf",
-    "files_written": "screens.documents",
-    "list_blocks": "screens.lists",
-    "room_blocks": "screens.lists",
-    "undone_blocks": "screens.lists",
-    "lacking": "make",
-    "lesson_blocks": "screens.verify",
-    "lesson_preview": "screens.verify",
-    "proof_blocks": "pages.certificate",
-    "noise_blocks": "screens.takes",
-    "option_blocks": "screens.quote",
-    "order_blocks": "screens.quote",
-    "outlook_blocks": "screens.predict",
-    "pattern_blocks": "screens.build",
-    "piece_blocks": "screens.takes",
-    "offer_files": "make",
-    "plan_blocks": "screens.recommend",
-    "plan_hint": "screens.recommend",
-    "room_thumb": "figures.sketch",
-    "plans_blocks": "screens.recommend",
-    "quote_blocks": "screens.quote",
-    "report": "make",
-    "report_files": "make",
-    "signature_svg": "offer.front",
-    "sweep_blocks": "screens.visit",
-    "packed_blocks": "screens.documents",
-    "corner_texts": "screens.photo",
-    "fit_texts": "screens.photo",
-    "measured_texts": "screens.photo",
-    "photo_blocks": "screens.photo",
-    "on_photo": "space.on_photo",
-    "jpeg_of": "space.on_photo",
-    "unpacked_blocks": "screens.documents",
-    "whole_pack_blocks": "screens.documents",
-    "take_blocks": "screens.takes",
-    "takes_blocks": "screens.takes",
-    "unlearned_blocks": "screens.verify",
-    "verification_blocks": "screens.verify",
-    "visit_blocks": "screens.visit",
-    "why_blocks": "screens.recommend",
-    "bill_files": "offer.bills",
-    "bill_name": "offer.bills",
-    "write_drawings": "figures.drawing_files",
-    "write_files": "make",
-}
-"""Where the names below are made; add a line here and above for a new one."""
 
 __all__ = [
     "AUDIENCES",
@@ -283,8 +195,4 @@ __all__ = [
     "write_files",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    if name not in _HOMES:
-        raise AttributeError(f"module 'roomcheck.report' has no attribute {name!r}")
-    return getattr(importlib.import_module(f"roomcheck.report.{_HOMES[name]}"), name)
+__getattr__, __dir__ = door(__name__)

@@ -15,10 +15,16 @@ from roomcheck.measure import Measurement
 from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.offer.offered import Offered
-from roomcheck.report.offer.proposal import proposal
-from roomcheck.report.offer.quote_page import quote_page
-from roomcheck.report.offer.unmended import UNSOLD, not_mended, nothing_to_hang
-from roomcheck.report.pages.certificate import certificate
+from roomcheck.report.offer.proposal import PROPOSAL, proposal
+from roomcheck.report.offer.quote_page import QUOTE, quote_page
+from roomcheck.report.offer.unmended import (
+    NOT_MENDED,
+    NOTHING_TO_HANG,
+    UNSOLD,
+    not_mended,
+    nothing_to_hang,
+)
+from roomcheck.report.pages.certificate import CERTIFICATE, certificate
 from roomcheck.report.pages.measurement import measurement_report
 from roomcheck.report.render.blocks import Document, NewPage
 from roomcheck.report.render.files import bands_csv, change_csv
@@ -62,9 +68,9 @@ class Case:
     verification: Verification | None = None
     by_hand: tuple[str, ...] = ()
     """Signed files that no longer say what was signed."""
-    responses: tuple[Measurement, ...] = ()
+    responses: Sequence[Measurement] = ()
     """The takes behind `before`; files to listen to are made of them."""
-    responses_after: tuple[Measurement, ...] = ()
+    responses_after: Sequence[Measurement] = ()
 
     @property
     def chosen(self) -> Plan | None:
@@ -103,8 +109,8 @@ def report(case: Case) -> tuple[Path, ...]:
 Audience = Literal["client", "architect", "shop"]
 
 AUDIENCES: dict[Audience, tuple[str, ...]] = {
-    "client": ("quote", *UNSOLD, "proposal", "before-and-after"),
-    "architect": (*UNSOLD, "measurement-before", "measurement-after", "before-and-after"),
+    "client": (QUOTE, *UNSOLD, PROPOSAL, CERTIFICATE),
+    "architect": (*UNSOLD, "measurement-before", "measurement-after", CERTIFICATE),
     "shop": (SHOP_SHEETS, WALL_SHEETS, "measurement-before", "measurement-after"),
 }
 """Which documents each gets: what a client decides on, what an architect checks, what is built."""
@@ -163,11 +169,7 @@ def report_files(
     NoSuchDocument
         One is asked for that cannot be made, or that has another name.
     """
-    made = _documents(case, on_part)
-    for name in choice.only:
-        if name not in {document.name for document in made}:
-            raise NoSuchDocument(name, tuple(document.name for document in made))
-    documents = [document for document in made if choice.wants(document.name)]
+    documents = _documents(case, choice, on_part)
     letterhead = letterhead_of(case.job)
     # Sound needs the most memory of all, so it is made before the typesetter holds any.
     recordings = _recordings(case) if _heard_in(documents) or choice.everything else []
@@ -193,7 +195,8 @@ def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
     """What a client decides on, as `report_files` sets it: the proposal and the quote, or why there
     is neither."""
     letterhead = letterhead_of(case.job)
-    documents = [] if case.before is None else _proposals(case, case.before)
+    makers = () if case.before is None else _proposals(case, case.before)
+    documents = [make() for _, make in makers]
     pdfs = [(f"documents/{one.name}.pdf", pdf_of(one, letterhead)) for one in documents]
     heard = dict(_recordings(case)) if _heard_in(documents) else {}
     played = [_with_player(document, heard) for document in documents]
@@ -223,32 +226,45 @@ def _can_propose(case: Case) -> bool:
     return None not in (case.before, case.verdict, case.chosen, case.offer)
 
 
-def _documents(case: Case, on_part: Callable[[int, int], None] | None = None) -> list[Document]:
-    """Everything that can be made, drawings included; setting it is one part more."""
-    documents: list[Document] = []
-    makers = list(_makers(case))
-    for done, make in enumerate(makers, 1):
-        documents += make()
+def _documents(
+    case: Case, choice: Choice, on_part: Callable[[int, int], None] | None = None
+) -> list[Document]:
+    """What is asked for of everything that can be made, drawings included; setting it is one part
+    more."""
+    makers = dict(_makers(case))
+    for name in choice.only:
+        if name not in makers:
+            raise NoSuchDocument(name, tuple(makers))
+    asked = [make for name, make in makers.items() if choice.wants(name)]
+    documents = []
+    for done, make in enumerate(asked, 1):
+        documents.append(make())
         if on_part is not None:
-            on_part(done, len(makers) + 1)
+            on_part(done, len(asked) + 1)
     return documents
 
 
-def _makers(case: Case) -> Iterator[Callable[[], list[Document]]]:
-    """What makes each document, or those that belong together."""
+def _makers(case: Case) -> Iterator[tuple[str, Callable[[], Document]]]:
+    """Each document's name, and what makes it."""
     job, plan, sheet = case.job, case.chosen, case.sheet
     before, after = case.before, case.after
     if before is None and plan is None:
-        yield lambda: [wall_sheets(job, case.placed)]
+        yield WALL_SHEETS, lambda: wall_sheets(job, case.placed)
     if before is not None:
-        yield lambda: [measurement_report(job, before, case.verdict, case.responses)]
-        yield lambda: _proposals(case, before)
+        yield (
+            f"measurement-{before.visit}",
+            lambda: measurement_report(job, before, case.verdict, case.responses),
+        )
+        yield from _proposals(case, before)
     if plan is not None and plan.pieces and sheet is not None:
-        yield lambda: [shop_sheets(job, plan, sheet, case.offer)]
+        yield SHOP_SHEETS, lambda: shop_sheets(job, plan, sheet, case.offer)
     if after is not None:
-        yield lambda: [measurement_report(job, after, case.verdict_after)]
+        yield (
+            f"measurement-{after.visit}",
+            lambda: measurement_report(job, after, case.verdict_after),
+        )
     if case.agreement is not None and case.verification is not None:
-        yield lambda: [_certificate(case)]
+        yield CERTIFICATE, lambda: _certificate(case)
 
 
 def _certificate(case: Case) -> Document:
@@ -266,12 +282,12 @@ def _certificate(case: Case) -> Document:
     )
 
 
-def _proposals(case: Case, before: Analysis) -> list[Document]:
-    """The proposal, or why there is none to make; nothing where verdict, plan or price is
-    lacking."""
+def _proposals(case: Case, before: Analysis) -> Iterator[tuple[str, Callable[[], Document]]]:
+    """The proposal and the quote, or why there is none to make; nothing where verdict, plan or
+    price is lacking."""
     verdict, plan, offer = case.verdict, case.chosen, case.offer
     if verdict is None or plan is None or offer is None:
-        return []
+        return
     offered = Offered(
         job=case.job,
         before=before,
@@ -284,8 +300,12 @@ def _proposals(case: Case, before: Analysis) -> list[Document]:
         signed=case.agreement if case.agreement and case.agreement.plan == plan else None,
     )
     if plan.pieces:
-        return [proposal(offered), quote_page(offered)]
-    return [nothing_to_hang(offered) if plan.reaches_target else not_mended(offered)]
+        yield PROPOSAL, lambda: proposal(offered)
+        yield QUOTE, lambda: quote_page(offered)
+    elif plan.reaches_target:
+        yield NOTHING_TO_HANG, lambda: nothing_to_hang(offered)
+    else:
+        yield NOT_MENDED, lambda: not_mended(offered)
 
 
 def _tables(case: Case) -> list[tuple[str, bytes | str]]:
@@ -298,7 +318,7 @@ def _tables(case: Case) -> list[tuple[str, bytes | str]]:
     return files
 
 
-PLAYED_IN = ("proposal", "before-and-after")
+PLAYED_IN = (PROPOSAL, CERTIFICATE)
 """Documents whose page has the player."""
 
 

@@ -6,44 +6,40 @@ document, and one function for each kind of number.
 
 from __future__ import annotations
 
-import importlib
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from roomcheck.words.documents.texts import LANGUAGE, items, mean_name, say, yes_no
-from roomcheck.words.numbers import (
-    NONE,
-    across,
-    area,
-    beside,
-    by,
-    counted,
-    decibels,
-    expanded,
-    heading,
-    hours,
-    length,
-    limits,
-    money,
-    outwards,
-    pieces_of,
-    plus_minus,
-    quantity,
-    reach,
-    rounded_up,
-    seconds,
-    size,
-    temperature,
-    volume,
-    weight,
-    with_limit,
-)
-from roomcheck.words.places import face_text
-from roomcheck.words.reader import Reader
-from roomcheck.words.saying import say_to, sentence, sentences
-from roomcheck.words.shop.steps import part_text
-from roomcheck.words.shop.work import pattern_in_short, task_text
+from roomcheck.doors import door
 
 if TYPE_CHECKING:
+    from roomcheck.words.documents.texts import LANGUAGE, items, mean_name, say, yes_no
+    from roomcheck.words.numbers import (
+        NONE,
+        across,
+        area,
+        beside,
+        by,
+        counted,
+        decibels,
+        expanded,
+        heading,
+        hours,
+        length,
+        limits,
+        money,
+        outwards,
+        pieces_of,
+        plus_minus,
+        quantity,
+        reach,
+        rounded_up,
+        seconds,
+        size,
+        temperature,
+        volume,
+        weight,
+        with_limit,
+    )
+    from roomcheck.words.places import face_text
     from roomcheck.words.plans.plan import (
         change_lines,
         plan_notes,
@@ -53,9 +49,12 @@ if TYPE_CHECKING:
         tolerance,
         why_lines,
     )
-    from roomcheck.words.saying import joined, shortened
+    from roomcheck.words.reader import Reader
+    from roomcheck.words.saying import joined, say_to, sentence, sentences, shortened
     from roomcheck.words.shop.hanging import found_text, row_of_pieces
+    from roomcheck.words.shop.steps import part_text
     from roomcheck.words.shop.stock import stock_name, stock_names
+    from roomcheck.words.shop.work import pattern_in_short, task_text
     from roomcheck.words.verdicts.findings import (
         finding_certainty,
         finding_limit,
@@ -66,6 +65,7 @@ if TYPE_CHECKING:
     from roomcheck.words.verdicts.glossary import finding_meanings
     from roomcheck.words.verdicts.proof import proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
+    from roomcheck.words.verdicts.remedies import free_move
     from roomcheck.words.verdicts.verdict import limit_words, verdict_sentence
     from roomcheck.words.visit.analysis import closing_sentences, left_out, mode_name
     from roomcheck.words.visit.decays import band_sentences
@@ -75,42 +75,6 @@ if TYPE_CHECKING:
         rattle_text,
         response_text,
     )
-
-_HOMES = {
-    "arrival_remarks": "visit.evidence",
-    "mode_remarks": "visit.evidence",
-    "rattle_text": "visit.evidence",
-    "response_text": "visit.evidence",
-    "change_lines": "plans.plan",
-    "joined": "saying",
-    "limit_words": "verdicts.verdict",
-    "plan_notes": "plans.plan",
-    "plan_title": "plans.plan",
-    "promise_odds": "plans.plan",
-    "found_text": "shop.hanging",
-    "row_of_pieces": "shop.hanging",
-    "shortened": "saying",
-    "stock_name": "shop.stock",
-    "stock_names": "shop.stock",
-    "tighter": "plans.plan",
-    "tolerance": "plans.plan",
-    "why_lines": "plans.plan",
-    "band_sentences": "visit.decays",
-    "closing_sentences": "visit.analysis",
-    "finding_certainty": "verdicts.findings",
-    "finding_limit": "verdicts.findings",
-    "finding_meanings": "verdicts.glossary",
-    "finding_notice": "verdicts.findings",
-    "finding_numbers": "verdicts.findings",
-    "finding_title": "verdicts.findings",
-    "left_out": "visit.analysis",
-    "mode_name": "visit.analysis",
-    "proof_sentence": "verdicts.proof",
-    "value_name": "verdicts.proof",
-    "reflection_text": "verdicts.reflections",
-    "verdict_sentence": "verdicts.verdict",
-}
-"""Words of whole results; their modules import those of the stages, so they wait until used."""
 
 __all__ = [
     "LANGUAGE",
@@ -135,6 +99,7 @@ __all__ = [
     "finding_numbers",
     "finding_title",
     "found_text",
+    "free_move",
     "heading",
     "hours",
     "items",
@@ -185,8 +150,4 @@ __all__ = [
     "yes_no",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    if name not in _HOMES:
-        raise AttributeError(f"module 'roomcheck.words' has no attribute {name!r}")
-    return getattr(importlib.import_module(f"roomcheck.words.{_HOMES[name]}"), name)
+__getattr__, __dir__ = door(__name__)

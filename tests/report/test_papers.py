@@ -127,16 +127,35 @@ def test_equal_dominated_and_useless_options_are_not_shown(story: Story, tmp_pat
     plan, quote = known["plan"], known["quote"]
     dearer = replace(quote, total=quote.total + 100)
     sure = replace(plan, chance=0.9)
-    fewer = replace(sure, pieces=plan.pieces[:3], chance=0.8)
+    fewer = replace(sure, pieces=plan.pieces[:3], chance=0.7)
     bare = replace(plan, pieces=(), chance=0.95)
     assert choices_of([(sure, quote), (replace(sure, kind=PlanKind.MOST), dearer)]) == (
         (sure, quote),
     )
-    worse = replace(sure, pieces=plan.pieces[:5], chance=0.7)
+    worse = replace(sure, pieces=plan.pieces[:5], chance=0.6)
     assert choices_of([(sure, quote), (worse, dearer)]) == ((sure, quote),)
     cheaper = replace(quote, total=quote.total - 100)
     assert len(choices_of([(sure, quote), (fewer, cheaper)])) == 2
     assert choices_of([(bare, cheaper), (sure, quote)]) == ((bare, cheaper),)
+
+
+@pytest.mark.parametrize(
+    ("mean_s", "chance", "worth"),
+    # 5 % is just noticed of an early decay (ISO 3382-1:2009, Table A.1).
+    [(0.51, 0.95, False), (0.47, 0.95, True), (0.51, 0.995, True)],
+)
+def test_a_dearer_option_is_shown_where_it_gives_what_is_heard_or_much_surer(
+    story: Story, tmp_path: Path, mean_s: float, chance: float, worth: bool
+) -> None:
+    known = story(tmp_path)[1]
+    quote = known["quote"]
+    one = replace(known["plan"], chance=0.88, reaches_target=True)
+    one = replace(one, prediction=replace(one.prediction, mid_likely_s=0.50))
+    other = replace(one, pieces=one.pieces[:5], chance=chance, kind=PlanKind.MOST)
+    other = replace(other, prediction=replace(one.prediction, mid_likely_s=mean_s))
+    dearer = replace(quote, total=quote.total + 1000)
+    shown = choices_of([(one, quote), (other, dearer)])
+    assert ((other, dearer) in shown) is worth and (one, quote) in shown
 
 
 @pytest.mark.parametrize("kind", [PlanKind.TARGET, PlanKind.NO_BUDGET, PlanKind.OPTIONS])
@@ -458,7 +477,7 @@ def test_the_four_answers_agree_with_each_other(story: Story, tmp_path: Path) ->
     told = answers(job, {**known, "verdict_after": new}, kept=Kept.KEPT)
     assert "Dull" in told[say("ask_new")]
     assert "Nothing more" not in told[say("ask_next")]
-    assert "Dull: Free: take down some of the thin panels" in told[say("ask_next")]
+    assert "Dull. Free to try: take down some of the thin panels" in told[say("ask_next")]
 
     long = replace(good, mid=replace(fine, value_s=0.38, outcome=Outcome.TOO_LONG))
     told = answers(job, {**known, "verdict_after": long}, kept=Kept.KEPT)

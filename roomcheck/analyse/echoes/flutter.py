@@ -184,6 +184,8 @@ def level_db(response: ImpulseResponse) -> Real | None:
 
     None where there is no such band or nothing to see. [dB]
     """
+    from scipy import fft
+
     rate = response.rate_hz
     if rate < 2 * BAND_HZ[1]:
         return None
@@ -191,10 +193,11 @@ def level_db(response: ImpulseResponse) -> Real | None:
     x = x[: round(4 * LATEST_S * rate)]
     if len(x) < 0.05 * rate:
         return None
-    f = np.fft.rfftfreq(len(x), 1 / rate)
-    spectrum = np.where((f >= BAND_HZ[0]) & (f <= BAND_HZ[1]), np.fft.rfft(x), 0)
+    size = fft.next_fast_len(len(x), real=True)
+    f = fft.rfftfreq(size, 1 / rate)
+    spectrum = np.where((f >= BAND_HZ[0]) & (f <= BAND_HZ[1]), fft.rfft(x, size), 0)
     # Every frequency alike, so that a loudspeaker's colour does not narrow the band.
-    power = np.fft.irfft(spectrum, len(x)) ** 2
+    power = fft.irfft(spectrum, size)[: len(x)] ** 2
     sums = np.concatenate([[0.0], np.cumsum(power)])
     at = np.arange(0.0, len(x) / rate - SMOOTH_S, STEP_S) * rate
     mean = (sums[(at + SMOOTH_S * rate).astype(int)] - sums[at.astype(int)]) / (SMOOTH_S * rate)

@@ -280,12 +280,13 @@ def _fit(gram: Echogram, found: list[float]) -> Complex:
 
 def _left(gram: Echogram, found: list[float], weights: Complex) -> Complex:
     left = gram.wave.copy()
-    n = len(left)
+    n, period = len(left), len(gram.pulse)
+    again = np.tile(gram.pulse, 1 + -(-(n + 1) // period))
     for t, w in zip(found, weights, strict=True):
         x = -t / gram.step_s  # where in the pulse the first point of the wave lies
         i = int(np.floor(x))
         part = x - i
-        rolled = np.take(gram.pulse, np.arange(i, i + n + 1), mode="wrap")
+        rolled = again[i % period : i % period + n + 1]
         left -= w * ((1 - part) * rolled[:-1] + part * rolled[1:])
     return left
 

@@ -120,10 +120,23 @@ def _turned(part: Array, rate_hz: float, hz: Array) -> NDArray[np.complex128]:
 
 def _peaks(share: Array, least_db: float) -> NDArray[np.intp]:
     """Peaks of the mean over the places that stand so clear."""
-    from scipy.signal import find_peaks
-
     level_db = 10 * np.log10(np.maximum(share.mean(axis=1), 1e-300))
-    return np.asarray(find_peaks(level_db, prominence=least_db)[0], dtype=np.intp)
+    inner = level_db[1:-1]
+    tops = 1 + np.flatnonzero((inner > level_db[:-2]) & (inner > level_db[2:]))
+    clear = [_prominence_db(level_db, int(top)) >= least_db for top in tops]
+    return np.asarray(tops[np.array(clear, dtype=bool)], dtype=np.intp)
+
+
+def _prominence_db(level_db: Array, top: int) -> float:
+    """How far one must go down from a peak before one can go up to a higher one. [dB]
+
+    By hand: `scipy.signal` brings all of `scipy.stats` along, a third of a second.
+    """
+    deepest_db = []
+    for side in (level_db[top::-1], level_db[top:]):
+        higher = np.flatnonzero(side > level_db[top])
+        deepest_db.append(float(side[: higher[0] if higher.size else None].min()))
+    return float(level_db[top]) - max(deepest_db)
 
 
 def _aside_hz(hz: Array, share: Array, tops: NDArray[np.intp]) -> Array:

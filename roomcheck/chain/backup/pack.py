@@ -19,6 +19,7 @@ import roomcheck
 from roomcheck.chain.backup.manifest import NAME, Extent, Manifest, Packed, is_safe
 from roomcheck.chain.backup.shell import Shell, from_flac, shell_of, to_flac
 from roomcheck.chain.backup.unpack import check_pack
+from roomcheck.chain.kept import KEPT_TAKES
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
     CannotWrite,
@@ -197,12 +198,16 @@ def _linked(home: Path, ways: Sequence[str], to: Path) -> bool:
     return True
 
 
+_MADE_AGAIN = (".roomcheck-", f"results/{KEPT_TAKES}/")
+"""What is never packed: drafts, and what was made of recordings, as large as they are."""
+
+
 def _listed(home: Path, extent: Extent) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Files to pack, and those that never are: links, pipes, names that not every disk takes."""
     ways, left_out = [], []
     for path in sorted(home.rglob("*")):
         way = path.relative_to(home).as_posix()
-        if way.startswith(".roomcheck-") or not _belongs(way, extent):
+        if way.startswith(_MADE_AGAIN) or not _belongs(way, extent):
             continue
         mode = path.lstat().st_mode
         if stat.S_ISDIR(mode):

@@ -114,9 +114,12 @@ def run(args: argparse.Namespace) -> int:
             "roomcheck add: --source and --microphone are needed, such as --source S1 "
             "--microphone P1; or --noise, or --calibrator"
         )
-    if "," in args.microphone or "," in args.source:
-        return _add_whole(job, args)
-    return _add_one(job, args)
+    from roomcheck.chain import keeping_takes
+
+    with keeping_takes(job):
+        if "," in args.microphone or "," in args.source:
+            return _add_whole(job, args)
+        return _add_one(job, args)
 
 
 def _add_one(job: Job, args: argparse.Namespace) -> int:

@@ -229,6 +229,7 @@ def _record_sweeps(
     job: Job, args: argparse.Namespace, answers: Answers, card: PortAudioCard
 ) -> tuple[Job, LevelFound | None, Walked]:
     from roomcheck.analyse import looking
+    from roomcheck.chain import keeping_takes
     from roomcheck.measure import Sweep, Walk, keep_correction, place, settings_so_far, walk
 
     reader = Reader(units=job.units)
@@ -251,22 +252,23 @@ def _record_sweeps(
     more: dict[str, Any] = {"level_dbfs": level}
     if args.microphone_file:
         more["correction"] = keep_correction(job, Path(args.microphone_file))
-    walked = walk(
-        job,
-        args.visit,
-        card,
-        sweep,
-        ask=choosing(answers, reader),
-        tell=telling(reader),
-        level_dbfs=level,
-        tail_s=args.decay,
-        channel=args.input_channel,
-        loopback=args.loopback,
-        more=more,
-        again=args.again,
-        wait_s=args.wait if args.wait is not None else WAIT_S if answers.asks else 0.0,
-        look=None if args.sure else looking(job),
-    )
+    with keeping_takes(job):
+        walked = walk(
+            job,
+            args.visit,
+            card,
+            sweep,
+            ask=choosing(answers, reader),
+            tell=telling(reader),
+            level_dbfs=level,
+            tail_s=args.decay,
+            channel=args.input_channel,
+            loopback=args.loopback,
+            more=more,
+            again=args.again,
+            wait_s=args.wait if args.wait is not None else WAIT_S if answers.asks else 0.0,
+            look=None if args.sure else looking(job),
+        )
     return job, found, walked
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from html import escape
 from xml.parsers import expat
 
 SVG = "http://www.w3.org/2000/svg"
@@ -102,8 +103,6 @@ class _Reader:
 
     def _start(self, name: str, attributes: Mapping[str, str]) -> None:
         space, _, local = name.rpartition(" ")
-        from xml.sax.saxutils import quoteattr  # brings half of the web along
-
         self.count += 1
         if self.count > MOST_ELEMENTS or len(self.open) > MOST_DEPTH:
             raise NotDrawn("it has more parts than a logo needs")
@@ -120,7 +119,7 @@ class _Reader:
             _check_size(kept)
             kept = {"xmlns": SVG, **kept}
         self.open.append(local)
-        self.written.append(f"<{local}{''.join(f' {k}={quoteattr(v)}' for k, v in kept.items())}>")
+        self.written.append(f"<{local}{''.join(f' {k}={_quoted(v)}' for k, v in kept.items())}>")
 
     def _end(self, name: str) -> None:
         local = self.open.pop()
@@ -128,13 +127,19 @@ class _Reader:
             self.written.append(f"</{local}>")
 
     def _text(self, text: str) -> None:
-        from xml.sax.saxutils import escape
-
         inside = self.open[-1] if self.open else None
         if inside == "style":
             _check_value("style", text)
         if inside in ("style", "text", "tspan", "title", "desc"):
-            self.written.append(escape(text))
+            self.written.append(escape(text, quote=False))
+
+
+def _quoted(value: str) -> str:
+    """An attribute's value as XML writes it: line ends and tabs would be read as spaces."""
+    text = escape(value)
+    for sign in "\n\r\t":
+        text = text.replace(sign, f"&#{ord(sign)};")
+    return f'"{text}"'
 
 
 def _attributes(element: str, attributes: Mapping[str, str]) -> dict[str, str]:

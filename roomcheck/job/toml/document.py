@@ -68,7 +68,7 @@ class TomlFile:
 
     path: Path
     data: dict[str, Any]
-    lines: dict[Way, int]
+    text: str
     mistakes: list[Mistake] = field(default_factory=list)
     currency: str | None = None
     """That of its amounts, as soon as it is known."""
@@ -96,15 +96,14 @@ class TomlFile:
     def parse(cls, text: str, path: Path) -> TomlFile:
         _check_lines(text, path)
         try:
-            data, lines = pickle.loads(_parsed(text))
-            document = cls(path, data, lines)
+            document = cls(path, pickle.loads(_parsed(text)), text)
         except RecursionError as problem:
             raise FileMistakes(
                 str(path.parent), [Mistake(file=path.name, line=0, text="brackets too deep")]
             ) from problem
         except ValueError as problem:
             raise FileMistakes(str(path.parent), _broken_lines(text, path.name)) from problem
-        for way in _beyond(data):
+        for way in _beyond(document.data):
             document.note(way, "a whole number that is longer than any that can be meant here")
         if document.mistakes:
             raise FileMistakes(str(path.parent), document.found())
@@ -115,9 +114,10 @@ class TomlFile:
 
     def line(self, way: Way) -> int:
         """The line of a value, else that of the table that should hold it."""
-        while way and way not in self.lines:
+        lines = _lines(self.text)
+        while way and way not in lines:
             way = way[:-1]
-        return self.lines.get(way, 1 if way == () else 0)
+        return lines.get(way, 1 if way == () else 0)
 
     def found(self) -> list[Mistake]:
         """The mistakes in the order of their lines, each once."""
@@ -126,9 +126,19 @@ class TomlFile:
 
 @lru_cache(maxsize=256)
 def _parsed(text: str) -> bytes:
-    """Values and lines of a text, from which each reader gets a copy of its own: a page is made of
-    dozens of files that have not changed since the last one."""
-    return pickle.dumps((tomllib.loads(text), find_lines(text)))
+    """Values of a text, from which each reader gets a copy of its own: a page is made of dozens of
+    files that have not changed since the last one."""
+    return pickle.dumps(tomllib.loads(text))
+
+
+@lru_cache(maxsize=16)
+def _lines(text: str) -> dict[Way, int]:
+    """The line of every value, which is asked for where there is a mistake; none of a text whose
+    brackets are too deep to be walked."""
+    try:
+        return find_lines(text)
+    except RecursionError:
+        return {}
 
 
 def _check_lines(text: str, path: Path) -> None:

@@ -42,6 +42,7 @@ from roomcheck.measure.signal.signals import (
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.placed import Look, PlaceHeard
+from roomcheck.measure.visit.shelf import heard_once, keep_heard
 from roomcheck.plain import Misfits, from_plain, to_plain
 from roomcheck.signs import visible
 
@@ -140,6 +141,8 @@ def add_recording(
     )
     responses, check, channel = _heard(audio, played, decisions)
     sha256 = digest(path)
+    if choose_channel(audio, decisions.channel)[1] is None:
+        keep_heard(sha256, played, decisions, (responses, check, channel))
     heard = PlaceHeard()
     if look is not None:
         heard = look(responses[0], visit=visit, pair=(source, microphone), sha256=sha256)
@@ -339,7 +342,9 @@ def _read_take(job: Job, take: TakeFile) -> tuple[Measurement, ...]:
     played = None
     if facts.sweep is not None:
         played = _played_again(facts.sweep, job.folder / "takes" / "played", str(path))
-    responses, check, _ = _heard(read_audio(recording), played, decisions)
+    responses, check, _ = heard_once(
+        facts.sha256, played, decisions, lambda: _heard(read_audio(recording), played, decisions)
+    )
     if facts.correction is not None:
         microphone = kept_correction(job, facts.correction)
         responses = tuple(corrected(response, microphone) for response in responses)

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from roomcheck.analyse import doubts_at, looking, noise_level
+from roomcheck.chain import keeping_takes
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact
 from roomcheck.job import Job, load_job
@@ -80,7 +81,9 @@ def take_in(folder: Path, visit: str, upload: Upload) -> str:
     ways = {"whole": _whole, "calibrator": _calibrator, "noise": _noise}
     take = ways.get(upload.values.get("kind", ""), _single)
     try:
-        return take(load_job(folder), visit, upload)
+        job = load_job(folder)
+        with keeping_takes(job):
+            return take(job, visit, upload)
     except RoomcheckError as problem:
         name = upload.recording.name
         raise RoomcheckError(str(problem).replace(str(upload.recording), name)) from problem

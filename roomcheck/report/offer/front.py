@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.facts import Fact
 from roomcheck.job import Job
-from roomcheck.judge import Outcome, Verdict
+from roomcheck.judge import FindingKind, Outcome, Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import CheckSubject, Plan, PlanNote
 from roomcheck.report.figures.bars import Bar, Strip, bars_picture
@@ -40,6 +41,8 @@ from roomcheck.words import (
 _Ends = tuple[tuple[float, ...], float, float, float | None, float | None]
 """Octaves, ends of what is promised, ends of the target. [Hz], [s]"""
 
+SAID_BY_THE_MEAN = (FindingKind.TOO_LIVE, FindingKind.TOO_DEAD)
+"""Faults that the sentence on the mean says already."""
 VIEW_PT = 195.0
 """Most that the picture of the room takes of page one, to both sides. [pt]"""
 
@@ -108,10 +111,11 @@ def complaint(offered: Offered) -> tuple[Block, ...]:
 def wrong(offered: Offered) -> str:
     """What is wrong, in one sentence, and how that is heard."""
     verdict, reader = offered.verdict, offered.reader
-    heard = ""
-    if verdict.findings and verdict.mid.outcome != Outcome.WITHIN:
-        heard = f" {finding_notice(verdict.findings[0], reader)}"
-    return f"{verdict_sentence(verdict, reader)}{heard}"
+    says = verdict_sentence(verdict, reader)
+    others = [finding for finding in verdict.findings if finding.kind not in SAID_BY_THE_MEAN]
+    if not others or verdict.mid.outcome == Outcome.WITHIN:
+        return says
+    return f"{says} {finding_notice(others[0], reader)}"
 
 
 def today_bar(verdict: Verdict) -> tuple[Bar, ...]:
@@ -228,7 +232,8 @@ def how_sure(offered: Offered) -> str:
     if plan.chance is None:
         return say("sure_range")
     # Rounded down: nothing is made surer by printing it.
-    return say("sure_chance", chance=min(int(100 * plan.chance), 99))
+    chance = min(int(100 * plan.chance), 99)
+    return say("sure_foreseen" if _unforeseen(plan) else "sure_chance", chance=chance)
 
 
 def promise_line(offered: Offered) -> str:
@@ -281,13 +286,17 @@ def not_known(offered: Offered) -> tuple[str, ...]:
     missing = []
     if any(check.subject is CheckSubject.FIRE_PAPERS for check in plan.checks):
         missing.append(say("missing_fire"))
-    unseen = [note for note in plan.notes if note.kind is PlanNote.NOT_FORESEEN]
-    for note in unseen:
+    for note in _unforeseen(plan):
         bands = joined([mean_name((hz,)) for hz in note["bands_hz"]])
         missing.append(say("missing_octaves", bands=bands))
     if not offered.before.noise:
         missing.append(say("missing_noise"))
     return tuple(missing)
+
+
+def _unforeseen(plan: Plan) -> list[Fact[PlanNote]]:
+    """What the target judges and nobody can foresee."""
+    return [note for note in plan.notes if note.kind is PlanNote.NOT_FORESEEN]
 
 
 def _boxes(offered: Offered) -> tuple[Block, ...]:

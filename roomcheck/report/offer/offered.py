@@ -18,8 +18,11 @@ from roomcheck.quote import Agreement, Quote
 from roomcheck.recommend import Plan
 from roomcheck.words import Reader
 
-SAME_S = 0.005
-"""Expected decays that print alike. [s]"""
+SURER = 0.1
+"""A chance that is better by less is no reason to pay more. [1]"""
+HEARD = 0.05
+"""Just noticeable difference of the early decay time, here of the mean T20 (ISO 3382-1:2009,
+Table A.1). [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -79,8 +82,9 @@ def choices_of(pairs: Sequence[tuple[Plan, Quote]]) -> tuple[tuple[Plan, Quote],
     """The options that a client can have a reason to choose.
 
     One that hangs what another hangs is left out, and one that another betters: which costs no more
-    and does as much for the target, for the chance of it and for the reflections. Where hanging
-    nothing reaches the target, that alone is left.
+    and does as much for the target, for the chance of it and for the reflections. Nor is one shown
+    that is dearer than another and gives for it nothing that anybody hears or is much surer of.
+    Where hanging nothing reaches the target, that alone is left.
     """
     bare = [pair for pair in pairs if not pair[0].pieces and pair[0].reaches_target]
     if bare:
@@ -89,7 +93,8 @@ def choices_of(pairs: Sequence[tuple[Plan, Quote]]) -> tuple[tuple[Plan, Quote],
     for pair in pairs:
         others = [other for other in pairs if other is not pair]
         twice = any(_alike(pair[0], earlier) for earlier, _ in kept)
-        if not twice and not any(_betters(other, pair) for other in others):
+        worse = any(_betters(other, pair) or _as_good_for_less(other, pair) for other in others)
+        if not twice and not worse:
             kept.append(pair)
     return tuple(kept)
 
@@ -111,6 +116,22 @@ def _betters(one: tuple[Plan, Quote], other: tuple[Plan, Quote]) -> bool:
     as_sure = (plan.chance or 0.0) >= (than.chance or 0.0) - 0.005
     as_near = plan.reaches_target >= than.reaches_target
     return as_sure and as_near and _covered(plan) >= _covered(than)
+
+
+def _as_good_for_less(one: tuple[Plan, Quote], other: tuple[Plan, Quote]) -> bool:
+    """Return whether the second costs more and gives for it nothing that is heard: no limit met
+    that the first misses, a mean within what is just noticed, hardly a better chance."""
+    (plan, quote), (than, than_quote) = one, other
+    if _alike(plan, than) or quote.total >= than_quote.total:
+        return False
+    if than.reaches_target > plan.reaches_target or len(than.shortfalls) < len(plan.shortfalls):
+        return False
+    if (than.chance or 0.0) > (plan.chance or 0.0) + SURER:
+        return False
+    mean_s, than_s = plan.prediction.mid_likely_s, than.prediction.mid_likely_s
+    if mean_s is None or than_s is None:
+        return False
+    return abs(than_s - mean_s) < HEARD * mean_s
 
 
 def _covered(plan: Plan) -> int:

@@ -28,6 +28,7 @@ from roomcheck.words import (
     rounded_up,
     say,
     sentence,
+    shortened,
     tighter,
     yes_no,
 )
@@ -156,7 +157,7 @@ def tolerance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
         pairs=promise.positions,
         grade=grade,
     )
-    lines = (*promise_odds(promise), *(tighter(needs, reader) for needs in promise.tighter))
+    lines = (*promise_odds(promise, reader), *(tighter(needs, reader) for needs in promise.tighter))
     return (
         Text(lead=say("acc_tolerance_lead"), body=text),
         *((Bullets(items=lines),) if lines else ()),
@@ -175,7 +176,7 @@ def to_look_at(plan: Plan, reader: Reader) -> tuple[Block, ...]:
 
 
 def _check(check: Check, reader: Reader) -> str:
-    named = f" ({', '.join(check.pieces)})" if check.pieces else ""
+    named = f" ({shortened(check.pieces)})" if check.pieces else ""
     subject = sentence(fact(check.subject), reader)
     if check.subject is CheckSubject.FIRE_PAPERS:
         # As older plans were signed, this names the shop's file.

@@ -28,6 +28,8 @@ from roomcheck.words import (
     across,
     finding_notice,
     finding_title,
+    free_move,
+    heading,
     joined,
     limits,
     mean_name,
@@ -41,12 +43,15 @@ from roomcheck.words import (
     shortened,
 )
 
+PROPOSAL = "proposal"
+"""Its name."""
+
 
 def proposal(offered: Offered) -> Document:
     """What the client is offered."""
     job, plan, reader = offered.job, offered.plan, offered.reader
     return Document(
-        name="proposal",
+        name=PROPOSAL,
         title=say("proposal_title"),
         subtitle=say("proposal_sub", title=job.title, client=job.client),
         blocks=blocks(
@@ -158,7 +163,7 @@ def _means(offered: Offered) -> Iterator[tuple[str, ...]]:
 def free_moves(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
     """What helps and costs nothing."""
     firsts = [finding.remedies[0] for finding in verdict.findings if finding.remedies]
-    free = [sentence(remedy, reader) for remedy in firsts if remedy.kind in FREE]
+    free = [heading(free_move(remedy, reader)) for remedy in firsts if remedy.kind in FREE]
     moves = Bullets(items=tuple(dict.fromkeys(free)))
     return titled(Heading(text=say("free_first"), level=2), moves)
 

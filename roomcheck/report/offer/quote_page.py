@@ -9,6 +9,9 @@ from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Document, Facts, Text
 from roomcheck.words import heading, say
 
+QUOTE = "quote"
+"""Its name."""
+
 
 def quote_page(offered: Offered) -> Document:
     """What it costs, what for, when it is paid."""
@@ -21,7 +24,7 @@ def quote_page(offered: Offered) -> Document:
         (say("bill_tax_id"), rates.tax_id),
     )
     return Document(
-        name="quote",
+        name=QUOTE,
         title=say("quote_title", number=offered.number),
         subtitle=say("proposal_sub", title=job.title, client=job.client),
         blocks=blocks(

@@ -38,7 +38,7 @@ from roomcheck.words import (
     verdict_sentence,
 )
 
-UNSOLD = ("nothing-to-hang", "what-would-help")
+NOTHING_TO_HANG, NOT_MENDED = UNSOLD = ("nothing-to-hang", "what-would-help")
 """Names of these papers."""
 
 
@@ -46,7 +46,7 @@ def nothing_to_hang(offered: Offered) -> Document:
     """The room is fine: what was measured, what costs nothing, and the fee."""
     verdict, reader = offered.verdict, offered.reader
     return Document(
-        name="nothing-to-hang",
+        name=NOTHING_TO_HANG,
         title=say("nothing_title"),
         subtitle=say("proposal_sub", title=offered.job.title, client=offered.job.client),
         blocks=blocks(
@@ -69,7 +69,7 @@ def not_mended(offered: Offered) -> Document:
     """No plan of the shop mends the room: what would, and who does it."""
     plan, reader = offered.plan, offered.reader
     return Document(
-        name="what-would-help",
+        name=NOT_MENDED,
         title=say("unmended_title"),
         subtitle=say("proposal_sub", title=offered.job.title, client=offered.job.client),
         blocks=blocks(

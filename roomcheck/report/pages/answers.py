@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from roomcheck.facts import fact
 from roomcheck.job import Job
-from roomcheck.judge import Outcome, Verdict
+from roomcheck.judge import FREE, Finding, Outcome, Verdict
 from roomcheck.quote import Agreement
 from roomcheck.report.render.blocks import Facts
 from roomcheck.units import band_name
@@ -17,6 +17,7 @@ from roomcheck.words import (
     NONE,
     Reader,
     finding_title,
+    free_move,
     joined,
     limit_words,
     mean_name,
@@ -24,7 +25,6 @@ from roomcheck.words import (
     say,
     seconds,
     sentence,
-    sentences,
 )
 
 
@@ -158,6 +158,15 @@ def _new_next(before: Verdict | None, after: Verdict | None, reader: Reader) -> 
     steps = []
     for one in appearances(before, after):
         title = finding_title(one.finding, reader).rstrip(".")
-        cures = " ".join(sentences(one.finding.remedies[:1], reader))
-        steps.append(say("next_new", title=title, cure=cures).rstrip(" :"))
+        steps.append(f"{title}. {_first_cure(one.finding, reader)}".rstrip())
     return (*steps, say("next_outside")) if steps else ()
+
+
+def _first_cure(finding: Finding, reader: Reader) -> str:
+    """What to try first, and whether that costs anything; "" where nothing is known."""
+    if not finding.remedies:
+        return ""
+    first = finding.remedies[0]
+    if first.kind in FREE:
+        return say("next_free", cure=free_move(first, reader))
+    return sentence(first, reader)

@@ -54,6 +54,9 @@ from roomcheck.words import (
 )
 from roomcheck.workshop import HangingLine
 
+CERTIFICATE = "before-and-after"
+"""Its name."""
+
 TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
 
 
@@ -84,7 +87,7 @@ def certificate(
     reader = Reader(who="client", units=job.units)
     dates = {v.name: v.date for v in job.visits}
     return Document(
-        name="before-and-after",
+        name=CERTIFICATE,
         title=say("certificate_title"),
         subtitle=say(
             "certificate_sub",

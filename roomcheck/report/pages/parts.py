@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
-from roomcheck.report.figures.room_picture import HEIGHT_PT, WIDTH_PT, draw_room
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -29,10 +28,12 @@ def room_view(
     pieces: Sequence[Placement],
     hanging: Sequence[HangingLine] = (),
     *,
-    width_pt: float = WIDTH_PT,
-    height_pt: float = HEIGHT_PT,
+    width_pt: float = 468.0,
+    height_pt: float = 300.0,
 ) -> Picture:
     """The room with its pieces as one sees it, with a form for telephones."""
+    from roomcheck.report.figures.room_picture import draw_room
+
     drawn = draw_room(job, pieces, hanging, width_pt=width_pt, height_pt=height_pt)
     narrow = draw_room(
         job,

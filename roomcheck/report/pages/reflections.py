@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from roomcheck.analyse import Analysis, PositionReflections, Reflection, energy_time
+from roomcheck.analyse import Analysis, PositionReflections, Reflection
 from roomcheck.geometry import Point
 from roomcheck.job import Job
 from roomcheck.judge import limit_for
@@ -54,6 +54,8 @@ def _rows(job: Job, analysis: Analysis) -> tuple[Row, ...]:
 
 
 def _curve(job: Job, visit: str, row: Row, takes: Sequence[Measurement]) -> Picture | None:
+    from roomcheck.analyse import energy_time
+
     pair, numbered = row
     take = next((m for m in takes if m.take == pair.take), None)
     seconds = min(max(SECONDS, numbered[-1][1].delay_s + 0.002), LONGEST_S)

@@ -237,11 +237,11 @@ def _reflections(plan: Plan, reader: Reader) -> tuple[str, ...]:
 def _promised(plan: Plan, reader: Reader) -> tuple[str, ...]:
     now = tolerance(plan.promise)
     tighter_lines = tuple(tighter(needs, reader) for needs in plan.promise.tighter)
-    return (now, *promise_odds(plan.promise), *tighter_lines) if now else ()
+    return (now, *promise_odds(plan.promise, reader), *tighter_lines) if now else ()
 
 
 def _check(check: Check, reader: Reader) -> str:
-    named = f" ({', '.join(check.pieces)})" if check.pieces else ""
+    named = f" ({shortened(check.pieces)})" if check.pieces else ""
     return f"{sentence(fact(check.subject), reader)}: {sentence(check.caution, reader)}{named}"
 
 

@@ -235,10 +235,13 @@ def _steepened(carried: Carried, steeper: Mapping[float, float]) -> Carried:
 
 def _over_sub(x: Sound, rate_hz: int) -> Sound:
     """A sound without what lies below the lowest octave, (frames,)."""
-    n = 2 * len(x)
-    place = np.log2(np.maximum(np.fft.rfftfreq(n, 1 / rate_hz), 1.0) / SUB_HZ[0])
+    from scipy import fft
+
+    n = fft.next_fast_len(2 * len(x), real=True)
+    place = np.log2(np.maximum(fft.rfftfreq(n, 1 / rate_hz), 1.0) / SUB_HZ[0])
     rise = np.clip(place / np.log2(SUB_HZ[1] / SUB_HZ[0]), 0.0, 1.0)
-    return np.fft.irfft(np.fft.rfft(x, n) * np.sin(np.pi / 2 * rise) ** 2, n)[: len(x)]
+    spectrum = fft.rfft(x, n) * np.sin(np.pi / 2 * rise) ** 2
+    return np.asarray(fft.irfft(spectrum, n, overwrite_x=True)[: len(x)])
 
 
 def octave_parts(x: Sound, rate_hz: int, frames: int | None = None) -> dict[float, Sound]:
@@ -248,14 +251,16 @@ def octave_parts(x: Sound, rate_hz: int, frames: int | None = None) -> dict[floa
     Zero-phase, crossing over in a raised cosine about the octaves' edges: for listening, not for
     measuring.
     """
+    from scipy import fft
+
     centres = [band_hz for band_hz in OCTAVES_HZ if band_hz < rate_hz / 2]
-    n = 2 * len(x)
-    octaves = np.log2(np.maximum(np.fft.rfftfreq(n, 1 / rate_hz), 1.0) / centres[0])
+    n = fft.next_fast_len(2 * len(x), real=True)
+    octaves = np.log2(np.maximum(fft.rfftfreq(n, 1 / rate_hz), 1.0) / centres[0])
     place = np.clip(octaves, 0, len(centres) - 1)
-    spectrum = np.fft.rfft(x, n)
+    spectrum = fft.rfft(x, n)
     parts = {}
     for i, hz in enumerate(centres):
         away = np.clip((np.abs(place - i) - 0.5) / CROSSING + 0.5, 0.0, 1.0)
-        part = np.fft.irfft(spectrum * np.cos(np.pi / 2 * away) ** 2, n)
+        part = fft.irfft(spectrum * np.cos(np.pi / 2 * away) ** 2, n, overwrite_x=True)
         parts[hz] = part[: len(x) if frames is None else frames].copy()
     return parts

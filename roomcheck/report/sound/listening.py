@@ -11,6 +11,7 @@ from __future__ import annotations
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import gcd
 
 import numpy as np
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
-from roomcheck.measure import ImpulseResponse, Measurement
+from roomcheck.measure import ImpulseResponse, Measurement, free_at_once
 from roomcheck.recommend import Plan
 from roomcheck.report.sound.added import added_m2
 from roomcheck.report.sound.carried_on import (
@@ -109,6 +110,7 @@ def listening_files(
     if either is None:
         return []
     rate_hz = either.response.rate_hz
+    free_at_once()
     heard = _seats(first, second, rate_hz)
     if not heard:
         return []
@@ -210,16 +212,20 @@ def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tu
     wet = [_heard(dry, seat) for seat in seats]
     longest = max(map(len, wet))
     wet = [np.pad(sound, ((0, longest - len(sound)), (0, 0))) for sound in wet]
-    loudest = max(float(np.abs(sound).max()) for sound in wet)
+    loudest = max(map(_highest, wet))
     levels = [a_weighted_rms(sound, rate_hz) for sound in wet]
-    even = [sound / level for sound, level in zip(wet, levels, strict=True)]
-    highest = max(float(np.abs(sound).max()) for sound in even)
+    highest = max(_highest(sound) / level for sound, level in zip(wet, levels, strict=True))
     files = []
-    for seat, true, equal in zip(seats, wet, even, strict=True):
-        for folder, sound, most in ((TRUE, true, loudest), (EVEN, equal, highest)):
+    for seat, sound, level in zip(seats, wet, levels, strict=True):
+        for folder, most in ((TRUE, loudest), (EVEN, level * highest)):
             name = f"listening/{folder}/{kind}-{seat.name}.wav"
-            files.append((name, _wav(PEAK * sound / most, rate_hz, simulated=seat.simulated)))
+            files.append((name, _wav(PEAK / most * sound, rate_hz, simulated=seat.simulated)))
     return files
+
+
+def _highest(sound: Sound) -> float:
+    """The largest sample, whatever its sign."""
+    return max(float(sound.max()), -float(sound.min()))
 
 
 def _heard(dry: Sound, seat: _Seat) -> Sound:
@@ -250,25 +256,44 @@ def _swaps(seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
         wet[seat.name] = sound
     if BEFORE not in wet:
         return []
-    loudest = max(float(np.abs(sound).max()) for sound in wet.values())
+    loudest = max(map(_highest, wet.values()))
     files = []
     for seat in seats:
         if seat.name not in SWAPS:
             continue
         swapped = np.concatenate([wet[BEFORE], wet[seat.name], wet[BEFORE]])
+        swapped *= PEAK / loudest
         marked = "-SIMULATED" if seat.simulated else ""
         name = f"listening/{SWAPS[seat.name]}{marked}.wav"
-        files.append((name, _wav(PEAK * swapped / loudest, rate_hz, simulated=seat.simulated)))
+        files.append((name, _wav(swapped, rate_hz, simulated=seat.simulated)))
     return files
 
 
 def a_weighted_rms(x: Sound, rate_hz: int) -> float:
     """A-weighted root mean square of a sound, (frames,) or (frames, channels). [1]"""
-    f = np.fft.rfftfreq(len(x), 1 / rate_hz)
-    gain = np.zeros_like(f)
-    gain[1:] = 10 ** (a_weighting_db(f[1:]) / 20)
-    weighted = np.fft.irfft(np.fft.rfft(x.T) * gain, len(x))
-    return float(np.sqrt(np.mean(weighted**2)))
+    from scipy import fft
+
+    size = fft.next_fast_len(len(x), real=True)
+    channels = x[:, None] if x.ndim == 1 else x
+    # Parseval: all bins but the first and the last, where there is one, stand for two.
+    weight = 2 * _a_weight(size, rate_hz)
+    energy = 0.0
+    for i in range(channels.shape[1]):
+        spectrum = fft.rfft(channels[:, i], size)
+        energy += float(np.sum((spectrum.real**2 + spectrum.imag**2) * weight))
+    return float(np.sqrt(energy / size / channels.size))
+
+
+@lru_cache(maxsize=1)
+def _a_weight(size: int, rate_hz: int) -> Sound:
+    """Power gain of A-weighting in each bin of a transform, (size // 2 + 1,); half in the last bin
+    of an even one. [1]"""
+    f = np.fft.rfftfreq(size, 1 / rate_hz)
+    weight = np.zeros_like(f)
+    weight[1:] = 10 ** (a_weighting_db(f[1:]) / 10)
+    if size % 2 == 0:
+        weight[-1] /= 2
+    return weight
 
 
 def _wav(x: Sound, rate_hz: int, *, simulated: bool) -> bytes:

@@ -147,6 +147,8 @@ def _early(frames: Sound, at: Sequence[int], angles: Sound, length: int, rate_hz
 def _late(rest: Sound, ear: int, rate_hz: int) -> Sound:
     """Sound from everywhere at one ear: its phases by chance, its level that of the head's mean
     over all directions, (frames,)."""
+    from scipy import fft
+
     n = 2 * round(SPREAD_S * rate_hz / 2)
     f = np.asarray(np.fft.rfftfreq(n, 1 / rate_hz), dtype=np.float64)
     apart = np.clip((f - APART_HZ[0]) / (APART_HZ[1] - APART_HZ[0]), 0.0, 1.0)
@@ -155,6 +157,7 @@ def _late(rest: Sound, ear: int, rate_hz: int) -> Sound:
     lateral = np.arccos(np.linspace(-0.995, 0.995, 200))
     mean = np.sqrt(np.mean(np.abs(head(lateral, f)) ** 2, axis=0))
     kernel = np.roll(np.fft.irfft(mean * np.exp(1j * phase), n), n // 2)
-    size = len(rest) + n
-    spread = np.fft.irfft(np.fft.rfft(rest, size) * np.fft.rfft(kernel, size), size)
-    return spread[n // 2 : n // 2 + len(rest)]
+    size = fft.next_fast_len(len(rest) + n, real=True)
+    spectrum = fft.rfft(rest, size) * fft.rfft(kernel, size)
+    spread = fft.irfft(spectrum, size, overwrite_x=True)
+    return np.asarray(spread[n // 2 : n // 2 + len(rest)])

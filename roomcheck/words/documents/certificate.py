@@ -40,7 +40,7 @@ CERTIFICATE: dict[str, str] = {
         "second visit says what would help."
     ),
     "next_target_open": "Only more pairs would tell whether the whole target is reached.",
-    "next_new": "{title}: {cure}",
+    "next_free": "Free to try: {cure}",
     "next_outside": "What is new was not promised. We go through it with you before we leave.",
     "next_undecided": (
         "As agreed, we measure once more: at {twice} pairs in place of {pairs}, so {more} more. "
@@ -110,10 +110,10 @@ CERTIFICATE: dict[str, str] = {
     "head_after_ms": "Delay [ms]",
     "head_before_db": "Before [dB]",
     "head_after_db": "After [dB]",
-    "not_out": "none left",
+    "not_out": "none seen",
     "note_surfaces": (
         "The loudest first reflection of each surface within 20 ms, relative to the direct "
-        "sound, 1 to 8 kHz. Where it says “none left”, nothing stands out any more."
+        "sound, 1 to 8 kHz. “None seen”: nothing stood out there on that day."
     ),
     "modes_title": "Standing waves",
     "head_wave": "Frequency",

@@ -94,7 +94,7 @@ PROPOSAL: dict[str, str] = {
     "offer_number": "Offer",
     "offer_to": "For",
     "offer_valid": "Valid",
-    "offer_valid_days": "{days} days from that day",
+    "offer_valid_days": "{days} days from its date",
     "offer_valid_until": "until {day}",
     "offer_day_by_hand": "____________________",
     "no_address": "address not given",
@@ -122,6 +122,7 @@ PROPOSAL: dict[str, str] = {
     "duration_agreed": "We agree the dates when you accept",
     "how_sure": "How sure",
     "sure_chance": "{chance} of 100 such rooms reach the whole target",
+    "sure_foreseen": "{chance} of 100 such rooms reach the target, as far as it can be foreseen",
     "sure_range": "The range above holds nine results in ten",
     "sure_misses": (
         "This makes the room better, but does not reach the whole target. Page two says what would."
@@ -139,7 +140,7 @@ PROPOSAL: dict[str, str] = {
         "signing."
     ),
     "how_to_hear": "Hear it",
-    "hear_files": "Play the sound files in proposal.html, today and as planned. Start quietly",
+    "hear_files": "Play the sound files in proposal.html, today and as planned. Start quietly.",
     "hear_none": "We had no recording to make sound files of",
     "not_known": "Not known yet",
     "missing_fire": "fire behaviour is not documented, so the local authority decides first",

@@ -182,9 +182,11 @@ def _price_of_sureness(
     found_pct: tuple[float, ...],
     currency: str,
 ) -> str:
+    # Of equal prices the surest, which stands last.
+    surest = dict(zip(prices, zip(sure_pct, pieces, strict=True), strict=True))
     each = [
         f"{sure} % sure: {count} pieces, about {currency}{price:,.0f}"
-        for sure, count, price in zip(sure_pct, pieces, prices, strict=True)
+        for price, (sure, count) in surest.items()
     ]
     return f"Price against risk: {'; '.join(each)}."
 
@@ -408,8 +410,14 @@ register(
         Condition.AS_PLANNED: (
             "All pieces of this plan hang where it shows them, within {within_m:size}."
         ),
-        Condition.NOT_BELOW_TRANSITION: (
-            "Octaves below the transition frequency are for information and not promised."
+        Condition.NOT_BELOW_TRANSITION: Voices(
+            client=(
+                "The lowest octaves, where single notes stand out, are for information and not "
+                "promised."
+            ),
+            contractor=(
+                "Octaves below the transition frequency are for information and not promised."
+            ),
         ),
         Advice.RUG: "a thick rug on felt there (another trade)",
         Advice.ON_PATCH: "it falls on the {patch}: a curtain there, or move seat or source",
@@ -458,9 +466,11 @@ def tolerance(promise: Promise) -> str:
     return f"±{tolerance_pct} % for the mean, with {promise.positions} pairs{grade}."
 
 
-def promise_odds(promise: Promise) -> tuple[str, ...]:
+def promise_odds(promise: Promise, reader: Reader) -> tuple[str, ...]:
     """Say how likely a promise is true, how likely so many pairs decide it, and where it reaches
     outside the target; nothing where it was not worked out."""
+    if reader.who == "client":
+        return _odds_for_clients(promise)
     lines = []
     if promise.true_pct is not None:
         lines.append(
@@ -476,6 +486,24 @@ def promise_odds(promise: Promise) -> tuple[str, ...]:
     if promise.beyond_target_hz:
         where = [_where(hz or None) for hz in promise.beyond_target_hz]
         lines.append(f"The promise reaches outside the target here: {joined(where)}.")
+    return tuple(lines)
+
+
+def _odds_for_clients(promise: Promise) -> tuple[str, ...]:
+    """The same without a table in a sentence: the pairs as agreed, and twice as many."""
+    lines = []
+    if promise.true_pct is not None:
+        lines.append(
+            f"We expect to keep all of it: {_likelihood(promise.true_pct)} likelihood for all "
+            "promised values together."
+        )
+    decided = {by.pairs: by.kept_pct for by in promise.decided}
+    first, second = decided.get(promise.positions), decided.get(2 * promise.positions)
+    if first is not None and second is not None:
+        lines.append(
+            f"A kept promise is shown at once with {first:.0f} % likelihood, and after measuring "
+            f"at twice the pairs with {second:.0f} %. Until then we call it undecided."
+        )
     return tuple(lines)
 
 

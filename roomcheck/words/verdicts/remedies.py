@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
+from roomcheck.facts import Fact
 from roomcheck.judge import Certainty, Remedy
 from roomcheck.words.numbers import area, length
 from roomcheck.words.places import place_text, tape
 from roomcheck.words.reader import Reader
-from roomcheck.words.saying import joined, register
+from roomcheck.words.saying import joined, register, sentence
 from roomcheck.words.verdicts.phrases import axes_of
 from roomcheck.words.visit.analysis import order_name
 
 Order = tuple[int, int, int]
+
+
+def free_move(remedy: Fact[Remedy], reader: Reader) -> str:
+    """A remedy that costs nothing, for where that is said already: it begins with what is done.
+
+    >>> free_move(fact(Remedy.BOOKCASE), Reader("client"))
+    'move the seat off that surface, or put the bookcase there.'
+    """
+    return sentence(remedy, reader).removeprefix(_FREE)
+
+
+_FREE = "Free: "
 
 
 def _add_absorption(reader: Reader, area_m2: float, aim_s: float, panels: int) -> str:

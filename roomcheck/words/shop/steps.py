@@ -232,6 +232,27 @@ def _measure_sticks(reader: Reader, *, sticks: int, stick_m: float, measured: bo
     )
 
 
+def _check_rows(reader: Reader, rows: int, gaps: int, gaps_m: float, clear_m: float) -> str:
+    takes = (
+        "the clearance round the blocks takes that"
+        if gaps_m <= clear_m
+        else (
+            "more than the clearance round the blocks: make the frame to the laid blocks, measured"
+        )
+    )
+    text = (
+        f"After every {rows}th row check square and running height, with a card between blocks. "
+        "Correct with gaps, not force."
+    )
+    if not gaps:
+        return text
+    cards = f" {counted(gaps, 'card')} make {1000 * gaps_m:.1f} mm of {1000 * clear_m:.1f} mm"
+    if reader.units == "imperial":
+        inches = gaps_m / M_PER_IN, clear_m / M_PER_IN
+        cards = f" {counted(gaps, 'card')} make {inches[0]:.2f} in of {inches[1]:.2f} in"
+    return f"{text}{cards}: {takes}."
+
+
 def _wells_run_on(_reader: Reader, panels: Sequence[tuple[str, Sequence[int]]]) -> str:
     alike: dict[str, list[str]] = {}
     for name, numbers in panels:
@@ -369,10 +390,7 @@ register(
             "Size end grain with thinned glue, then lay a bead; no more than one row in 8 to "
             "10 min. Glue to the backing only."
         ),
-        Step.CHECK_ROWS: (
-            "After every 4th row check square and running width, with a card's thickness between "
-            "blocks. Correct with gaps, not force."
-        ),
+        Step.CHECK_ROWS: _check_rows,
         Step.WEIGH_DOWN: "Weigh down overnight; trim what stands over.",
         Step.LAY_FROM: (
             "All panels have this one map, and each has its rows in the order that the table under "
@@ -588,7 +606,7 @@ register(
         Caution.UNDER_SIZE: _under_size,
         Caution.WOOD_MOVES: (
             "Wood moves: {points:g} points more moisture push tight blocks {low_m:size} to "
-            "{high_m:size} apart over the long side. The card gaps take up a part of it: glue "
+            "{high_m:size} apart over the long side, more than cards and clearance give way: glue "
             "only sticks that are as dry as the room, and do not force the frame on."
         ),
         Caution.HEIGHTS_TOUCH: "{largest} equal heights touch; {limit} is the most that should.",

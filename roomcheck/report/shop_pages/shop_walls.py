@@ -53,8 +53,9 @@ _PAGE_MM = {"letter": 279.4, "a4": 297.0}
 _FRAME_MM = 33.0 + 21.0 + 9.0 + 11.0
 """Head and foot of the page, heading, the drawing's caption and space. [mm]"""
 _ROW_MM = 5.5
-_VIEW_PT = 220.0
-"""Height of the picture of the room. [pt]"""
+_VIEW_PT, _LOW_VIEW_PT = 220.0, 165.0
+"""Height of the picture of the room; where pieces hang on walls and overhead, so that the order of
+work and what is said of cleats stay on its page. [pt]"""
 _LEAST_MM, _MOST_MM = 72.0, 165.0
 """What a drawing with its dimensions may be tall: a lower one is not read at arm's length, so its
 tables go to the next page. [mm]"""
@@ -69,14 +70,17 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
     """The room with its pieces, order of work, and every face that carries a piece."""
     if not sheet.hanging:
         return ()
+    on_cleats_too = any(line.cleat_m is not None for line in sheet.hanging)
+    overhead = any(line.lift_points for line in sheet.hanging)
+    height_pt = _LOW_VIEW_PT if on_cleats_too and overhead else _VIEW_PT
     pages: list[Block] = [
         NewPage(),
         Heading(text=say("hang")),
-        room_view(job, plan.pieces, sheet.hanging, height_pt=_VIEW_PT),
+        room_view(job, plan.pieces, sheet.hanging, height_pt=height_pt),
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
     ]
-    if any(line.cleat_m is not None for line in sheet.hanging):
+    if on_cleats_too:
         pages += on_cleats(job)
     for face in job.room.faces:
         pages += face_pages(job, face, sheet)
@@ -393,7 +397,9 @@ def _length_or_none(job: Job, length_m: float | None) -> str:
 
 def _framing(job: Job, line: HangingLine) -> str:
     """The studs or joists behind a piece, from the face's left corner."""
-    return ", ".join(size(stud_m, job) for stud_m in line.studs_m) or NONE
+    texts = [size(stud_m, job) for stud_m in line.studs_m]
+    # Millimetres are said once.
+    return ", ".join([*(text.removesuffix(" mm") for text in texts[:-1]), *texts[-1:]]) or NONE
 
 
 def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from roomcheck.workshop.cutting.fabric import FabricTooWide
     from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
     from roomcheck.workshop.hanging.collisions import true_place
-    from roomcheck.workshop.hanging.hanging import MAY_MOVE_M
+    from roomcheck.workshop.hanging.placing import MAY_MOVE_M
     from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
     from roomcheck.workshop.kinds import (
         Caution,

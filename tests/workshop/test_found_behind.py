@@ -14,7 +14,8 @@ from test_random_hangings import hung_at_random, ratio_by_statics
 from roomcheck.job import Behind, Found
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.workshop import HangingCaution, Refusal
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
+from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.workshop.hanging.placing import Hung
 
 HANGINGS = 200
 

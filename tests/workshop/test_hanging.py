@@ -223,13 +223,17 @@ def test_what_holds_a_corner_trap_is_bought_and_packed_and_has_no_ratio(kind):
     """Two strips beside a trap of 48 in, a fixing every 16 in and one at the end: by hand 2 x 4."""
     spacing = {"spacing_m": 16 * IN, "first_m": 0.3}
     spacing = spacing if kind in (FramingKind.WOOD_STUDS, FramingKind.STEEL_STUDS) else {}
-    framing = (Framing(face="north", kind=kind, sheathing_m=0.0127, **spacing),)
+    framing = tuple(
+        Framing(face=face, kind=kind, sheathing_m=0.0127, **spacing) for face in ("north", "west")
+    )
     job = made.made_up_job(framing=framing)
     sheet = build(job, made.made_up_plan(made.on("north", "A1", "corner trap", 0, 4, 24, 48)))
     (line,) = sheet.hanging
-    assert (line.load_ratio, line.refused, line.fixings) == (None, (), 8)
+    assert (line.load_ratio, line.refused, line.fixing) == (None, (), None)
+    assert [(strip.face, strip.count) for strip in line.strips] == [("north", 4), ("west", 4)]
     wood = kind is FramingKind.WOOD_STUDS
-    assert line.fixing is (FixingKind.WOOD_SCREW if wood else ANCHORED[kind])
+    usual = FixingKind.WOOD_SCREW if wood else ANCHORED[kind]
+    assert {strip.fixing for strip in line.strips} == {usual}
     assert (HangingCaution.NOT_WOOD in kinds_of(line)) != wood
     word = "screw #10 x 2-1/2 in" if wood else "anchor"
     (bought,) = [p for p in sheet.purchases if word in p.item]

@@ -16,12 +16,13 @@ from made_up_story_room import IN
 from test_random_hangings import DIAMETER_IN, LB
 
 from roomcheck.geometry import Rectangle
-from roomcheck.job import Framing, FramingKind, KeepClear
+from roomcheck.job import Behind, Found, Framing, FramingKind, KeepClear
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.on_rails import PLYWOOD_PA, through_shares
 from roomcheck.recommend.places.candidates import candidates, railed
 from roomcheck.workshop import HangingCaution, Part, Refusal, Step, build
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
+from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.workshop.hanging.placing import Hung
 
 ROWS = 400
 PSI = 6894.757
@@ -303,3 +304,18 @@ def test_the_planner_asks_for_a_rail_what_the_sheet_plans():
         job, made.made_up_plan(made.on("north", "A1", piece.name, 60, 36, 24, 48))
     ).hanging
     assert line.rail is not None
+
+
+def test_no_rail_crosses_a_cable_that_was_found():
+    """A rail of one panel reaches past its right edge to the next stud: a cable found there, beyond
+    the zone of the piece itself, stops the rail."""
+    framing = (studs(24, 18),)
+    alone = made.on("north", "A1", "4 in panel", 60, 36, 24, 48)
+    (line,) = build(made.made_up_job(framing=framing), made.made_up_plan(alone)).hanging
+    assert line.rail is not None
+    beyond_m = line.rail.left_m + line.rail.length_m + 0.1
+    assert beyond_m > 84 * IN + 0.15
+    cable = Found(number=1, face="north", what=Behind.CABLE, at_m=beyond_m)
+    job = made.made_up_job(framing=framing, found=(cable,))
+    (line,) = build(job, made.made_up_plan(alone)).hanging
+    assert line.rail is None or line.rail.left_m + line.rail.length_m < beyond_m - 0.15

@@ -15,7 +15,8 @@ from made_up_story_room import IN
 
 from roomcheck.job import Framing, FramingKind, best_cleat
 from roomcheck.job.model.practice import ShopPractice
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
+from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.workshop.hanging.placing import Hung
 
 LB = 0.45359237
 DIAMETER_IN = {"#8": 0.164, "#10": 0.190, "#12": 0.216}

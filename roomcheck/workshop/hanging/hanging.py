@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
-from math import ceil, floor, inf
+from math import ceil, floor
 
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import (
-    LONGEST_RAIL_M,
     MADE_OF_STUDS,
-    NO_CLEAT,
     Framing,
     FramingKind,
     Job,
-    Placement,
     ShopPractice,
-    StockPiece,
     WallCleat,
     WallScrew,
     best_cleat,
@@ -26,30 +22,23 @@ from roomcheck.job import (
     cleat_lengths,
     hook_m,
     pieces_play_m,
-    rail_load,
     studs_behind_m,
     wall_screw,
 )
 from roomcheck.units import KG_PER_LB, M_PER_IN
-from roomcheck.workshop.hanging.collisions import collisions, nearest_opening, true_place
-from roomcheck.workshop.hanging.marks import as_cut, mark_step_m, on_mark, onto_marks
+from roomcheck.workshop.hanging.collisions import collisions, nearest_opening
+from roomcheck.workshop.hanging.marks import as_cut, mark_step_m, on_mark
 from roomcheck.workshop.hanging.overhead import lift_points, tethers
-from roomcheck.workshop.hanging.rails import OnRail, OnRow, RowRails
+from roomcheck.workshop.hanging.placing import BESIDE_M, Hung, holds, other_places, placed_pieces
+from roomcheck.workshop.hanging.rails import OnRail
 from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.results import FaceFixing, HangingLine
 
 STANDS_OUT_M = 4 * M_PER_IN
 """How far a front edge at head height may stand out: accessibility guide on protruding objects,
 307.2, as quoted by the trade. [m]"""
-_STANDS_OFF_M = 0.005
-"""A frame that spacers hold further off its wall cannot take a rail. [m]"""
 HEAD_HEIGHT_M = (27 * M_PER_IN, 80 * M_PER_IN)
 """From where to where that holds, above the floor; same source. [m]"""
-MAY_MOVE_M = 2 * M_PER_IN
-"""A piece hangs no further from where the plan drew it, as the promise says. [m]"""
-_BESIDE_M = 0.15
-"""A cable or pipe found at one place is kept this far away from, over the whole height: zones that
-wiring rules prescribe for hidden cables are as wide (common practice). [m]"""
 _FELT_KG = 12 * KG_PER_LB
 """Heaviest piece that adhesive or pins hold (common practice). [kg]"""
 _ANCHORS_M = 16 * M_PER_IN
@@ -61,22 +50,6 @@ _ANCHORED = {
     FramingKind.CONCRETE: FixingKind.CONCRETE_ANCHOR,
 }
 """What fixes a cleat, or a lift point, where there is no wood: a kind, and no load."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hung:
-    """A piece that is to hang."""
-
-    placed: Placement
-    piece: StockPiece
-    size_m: tuple[float, float]
-    """Outside, with its frame [m]."""
-    frame_m: float
-    """Depth of its frame's boards [m]."""
-    weight_kg: float
-    """The heavier of the file's and the drawn parts' [kg]."""
-    rail_m: float = inf
-    """Longest rail that the shop's stock gives for it [m]."""
 
 
 def hanging_lines(
@@ -94,91 +67,17 @@ def hanging_lines(
     KeyError
         The plan names a face that the room does not have.
     """
-    places = [true_place(each.placed.place, each.size_m) for each in hung]
-    for i in range(len(hung)):
-        places[i] = _marked(job, hung, places, i, practice)
-    marked = tuple(places)
-    for i in range(len(hung)):
-        places[i] = _moved_to_studs(job, hung, places, i, practice)
-    rails = _rails(job, hung, places, practice)
+    placed = placed_pieces(job, hung, practice)
     lines = []
     for i, each in enumerate(hung):
-        line = _Hanging(job, each, places[i], practice, rails.get(i)).line()
-        line = _said_moved(line, places[i].u_m - marked[i].u_m)
-        if places[i] != each.placed.place:
-            hits = collisions(job, each.placed, places[i], _others(hung, places, i))
+        place = placed.places[i]
+        line = _Hanging(job, each, place, practice, placed.rails.get(i)).line()
+        line = _said_moved(line, placed.moved_m[i])
+        if place != each.placed.place:
+            hits = collisions(job, each.placed, place, other_places(hung, placed.places, i))
             line = replace(line, refused=(*hits, *line.refused))
         lines.append(line)
     return tuple(lines)
-
-
-def _rails(
-    job: Job, hung: Sequence[Hung], places: Sequence[Rectangle], practice: ShopPractice
-) -> dict[int, OnRail]:
-    """What every piece that hangs on a rail hangs on, by the piece's number."""
-    rows: dict[tuple[str, float], list[OnRow]] = {}
-    for i, each in enumerate(hung):
-        if _on_wood(job, each):
-            key = each.placed.face, round(places[i].top_m, 4)
-            rows.setdefault(key, []).append(_on_row(job, each, i, places[i], practice))
-    found: dict[int, OnRail] = {}
-    count = 0
-    for (name, top_m), row in rows.items():
-        if all(piece.holds for piece in row):
-            continue
-        face, framing = job.room.face(name), job.framing_of(name)
-        assert framing is not None
-        at_m = top_m - hook_m(practice)
-
-        def free(strip: Rectangle, on_it: frozenset[int], name: str = name) -> bool:
-            others = [
-                (other.placed.name, places[j])
-                for j, other in enumerate(hung)
-                if other.placed.face == name and j not in on_it
-            ]
-            return not collisions(job, hung[min(on_it)].placed, strip, others)
-
-        chosen = RowRails(framing, face, row, practice, mark_step_m(job.units), at_m, free)
-        for each_rail in chosen.chosen(count + 1):
-            count += 1
-            numbers = [piece.index for piece in row if piece.name in each_rail.rail.names]
-            found |= dict.fromkeys(numbers, each_rail)
-    return found
-
-
-def _on_wood(job: Job, each: Hung) -> bool:
-    """Whether a cleat may be screwed to wood studs there that somebody has found."""
-    face, framing = job.room.face(each.placed.face), job.framing_of(each.placed.face)
-    if face.kind != "wall" or each.piece.kind in NO_CLEAT or framing is None:
-        return False
-    known = framing.spacing_m is not None and framing.sheathing_m is not None
-    wood = framing.kind is FramingKind.WOOD_STUDS and known
-    return wood and job.fixing_of(each.placed.face) == "screws"
-
-
-def _on_row(job: Job, each: Hung, i: int, place: Rectangle, practice: ShopPractice) -> OnRow:
-    stands_off_m = each.piece.depth_m - each.frame_m if each.piece.kind == "panel" else 0.0
-    return OnRow(
-        index=i,
-        name=each.placed.name,
-        place=place,
-        load=rail_load(place, practice, each.weight_kg, each.piece.depth_m),
-        holds=_holds(job, each, place, practice),
-        may=stands_off_m < _STANDS_OFF_M,
-        rail_m=min(each.rail_m, LONGEST_RAIL_M),
-    )
-
-
-def _others(
-    hung: Sequence[Hung], places: Sequence[Rectangle], i: int
-) -> list[tuple[str, Rectangle]]:
-    """The other pieces on the same face."""
-    face = hung[i].placed.face
-    return [
-        (other.placed.name, places[j])
-        for j, other in enumerate(hung)
-        if j != i and other.placed.face == face
-    ]
 
 
 def _said_moved(line: HangingLine, moved_m: float) -> HangingLine:
@@ -187,62 +86,6 @@ def _said_moved(line: HangingLine, moved_m: float) -> HangingLine:
         return line
     moved = fact(HangingCaution.MOVED, by_m=moved_m)
     return replace(line, moved_m=moved_m, cautions=(moved, *line.cautions))
-
-
-def _marked(
-    job: Job, hung: Sequence[Hung], places: Sequence[Rectangle], i: int, practice: ShopPractice
-) -> Rectangle:
-    """The place on the marking grid; a piece in a corner stays in it."""
-    each, place, units = hung[i], places[i], job.units
-    others = _others(hung, places, i)
-    in_the_way = collisions(job, each.placed, place, others)
-
-    def free(moved: Rectangle) -> bool:
-        hits = collisions(job, each.placed, moved, others)
-        return all(hit in in_the_way for hit in hits)
-
-    on_cleat = job.room.face(each.placed.face).kind == "wall" and each.piece.kind not in NO_CLEAT
-    return onto_marks(place, hook_m(practice) if on_cleat else 0.0, units, free)
-
-
-def _moved_to_studs(
-    job: Job, hung: Sequence[Hung], places: Sequence[Rectangle], i: int, practice: ShopPractice
-) -> Rectangle:
-    """The place, or the nearest within the tolerance where its studs hold it and nothing is in its
-    way."""
-    each, place = hung[i], places[i]
-    if _holds(job, each, place, practice):
-        return place
-    others = _others(hung, places, i)
-    step_m = mark_step_m(job.units)
-    drawn = true_place(each.placed.place, each.size_m)
-    for steps, sign in product(range(1, int(MAY_MOVE_M / step_m + 1e-6) + 1), (1, -1)):
-        moved = replace(place, u_m=round(place.u_m + sign * steps * step_m, 9))
-        if abs(moved.u_m - drawn.u_m) > MAY_MOVE_M + 1e-9:
-            continue
-        if _holds(job, each, moved, practice) and not collisions(job, each.placed, moved, others):
-            return moved
-    return place
-
-
-def _holds(job: Job, each: Hung, place: Rectangle, practice: ShopPractice) -> bool:
-    """Whether moving would cure nothing."""
-    face, framing = job.room.face(each.placed.face), job.framing_of(each.placed.face)
-    if framing is None or framing.kind not in MADE_OF_STUDS or framing.spacing_m is None:
-        return True
-    if each.piece.kind in NO_CLEAT or face.kind != "wall":
-        return True
-    if framing.kind is FramingKind.STEEL_STUDS:
-        return len(_longest_studs_m(framing, face, place, practice)) >= 2
-    cleat = best_cleat(framing, face, place, practice, each.weight_kg, each.piece.depth_m)
-    return cleat.ratio >= practice.least_ratio
-
-
-def _longest_studs_m(
-    framing: Framing, face: Face, place: Rectangle, practice: ShopPractice
-) -> tuple[float, ...]:
-    """Studs behind the longest cleat of a place. [m]"""
-    return studs_behind_m(framing, face, *cleat_lengths(place, practice)[-1])
 
 
 class _Hanging:
@@ -612,7 +455,7 @@ class _Hanging:
         for found in self.job.dangers_of(self.face.name):
             near = found.at_m is None and not found.piece
             if found.at_m is not None:
-                left_m, right_m = self.place.u_m - _BESIDE_M, self.place.right_m + _BESIDE_M
+                left_m, right_m = self.place.u_m - BESIDE_M, self.place.right_m + BESIDE_M
                 near = left_m <= found.at_m <= right_m
             if near or found.piece == self.placed.name:
                 self.refuse(Refusal.FOUND_BEHIND, what=found.what, at_m=found.at_m)
@@ -694,6 +537,6 @@ class _Hanging:
         step_m = mark_step_m(self.job.units)
         for steps, sign in product(range(1, ceil(framing.spacing_m / step_m)), (1, -1)):
             moved = replace(self.place, u_m=self.place.u_m + sign * steps * step_m)
-            if self.face.holds(moved) and _holds(self.job, self.hung, moved, self.practice):
+            if self.face.holds(moved) and holds(self.job, self.hung, moved, self.practice):
                 return sign * steps * step_m
         return None

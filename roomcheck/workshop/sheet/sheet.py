@@ -18,7 +18,8 @@ from roomcheck.job import (
     StockPiece,
     hook_m,
 )
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
+from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.workshop.hanging.placing import Hung
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
 from roomcheck.workshop.parts.piece_text import Wanted

@@ -55,7 +55,8 @@ def test_studs_as_found_carry_the_piece_and_statics_are_checked_anew():
         if not line.studs_m:
             assert line.refused
             continue
-        assert line.load_ratio <= 1.01 * ratio_by_statics(line, framing, hung, practice)
+        if line.rail is None:  # test_rails holds the others
+            assert line.load_ratio <= 1.01 * ratio_by_statics(line, framing, hung, practice)
         assert bool(line.refused) == (line.load_ratio < practice.least_ratio)
         found = {at for at, there in framing.seen if there}
         open_ones = [stud for stud in line.studs_m if stud not in found]

@@ -316,6 +316,6 @@ def test_no_rail_crosses_a_cable_that_was_found():
     beyond_m = line.rail.left_m + line.rail.length_m + 0.1
     assert beyond_m > 84 * IN + 0.15
     cable = Found(number=1, face="north", what=Behind.CABLE, at_m=beyond_m)
-    job = made.made_up_job(framing=framing, found=(cable,))
+    job = replace(made.made_up_job(framing=framing), found=(cable,))
     (line,) = build(job, made.made_up_plan(alone)).hanging
     assert line.rail is None or line.rail.left_m + line.rail.length_m < beyond_m - 0.15

@@ -198,6 +198,40 @@ def thirds_cases(draws: int) -> dict[str, dict[str, Errors]]:
     return out
 
 
+def crooked_by_chance(bt: float, number: str, to_db: float, draws: int) -> float:
+    """Share of straight decays that stray from their line by more than is called a decay: Gaussian
+    noise of even spectrum in a band, neither filtered nor with noise. [1]
+
+    Parameters
+    ----------
+    bt : float
+        Bandwidth times T. [1]
+    number : str
+        "T20" or "T30".
+    to_db : float
+        Where its fit ends. [dB]
+    """
+    from roomcheck.analyse.decay.fits import CROOKED_PERMILLE
+
+    straight, chance, most = CROOKED_PERMILLE[number]
+    rng = np.random.default_rng([int(bt), int(-to_db)])
+    often, frames = 8, int(1.3 * bt) * 8
+    t = np.arange(frames) / often / bt
+    above = 0
+    for _ in range(draws):
+        spectrum = np.zeros(frames, complex)
+        size = frames // often
+        spectrum[:size] = rng.standard_normal(size) + 1j * rng.standard_normal(size)
+        power = np.abs(np.fft.ifft(spectrum)) ** 2 * 10 ** (-6 * t)
+        left = np.cumsum(power[::-1])[::-1]
+        db = 10 * np.log10(left / left[0])
+        fit = (db <= -5) & (db >= to_db)
+        line_bt = bt * line_s(t, db, -5, to_db)
+        xi = 1000 * (1 - np.corrcoef(t[fit], db[fit])[0, 1] ** 2)
+        above += xi > min(straight + chance / line_bt, most)
+    return above / draws
+
+
 def bent_cases(draws: int) -> dict[str, dict[str, Errors]]:
     """Double slopes: bands from 250 Hz."""
     out: dict[str, dict[str, Errors]] = {}

@@ -325,6 +325,38 @@ def run(cases: int, family: int, kinds: tuple[str, ...] = KINDS) -> dict[str, Ta
     return tallies
 
 
+def slow_humps(draws: int, seed: int = 77) -> dict[str, Tally]:
+    """A swelling of 0.1 to 0.4 s that only the octave of 250 Hz has, 34 to 40 dB below the start,
+    in decays of 0.8 to 1.4 s: T20 and T30 of that octave."""
+    import decay_truth
+
+    rng = np.random.default_rng(seed)
+    tallies = {"t20_s": Tally(), "t30_s": Tally()}
+    for k in range(draws):
+        t60_s = rng.uniform(0.8, 1.4)
+        drawn = decay_truth.draw(1000 * seed + k, 2.2, decay_truth.exponential(t60_s))
+        rate_hz, t = decay_truth.RATE_HZ, np.arange(len(drawn.samples)) / decay_truth.RATE_HZ
+        at_s, width_s, level_db = rng.uniform((0.45, 0.1, -40), (1.1, 0.4, -34))
+        spectrum = np.fft.rfft(rng.standard_normal(len(t)))
+        hz = np.fft.rfftfreq(len(t), 1 / rate_hz)
+        swelling = np.fft.irfft(np.where((hz > 170) & (hz < 370), spectrum, 0), len(t))
+        swelling *= 10 ** (level_db / 20) * np.exp(-0.5 * ((t - at_s) / width_s) ** 2)
+        x = drawn.samples + swelling + 1e-3 * rng.standard_normal(len(t))
+        (band,) = (
+            band
+            for band in decays(ImpulseResponse(samples=x, rate_hz=rate_hz))
+            if band.band_hz == 250
+        )
+        for number, tally in tallies.items():
+            value = getattr(band, number)
+            if value is not None:
+                off = value / drawn.truth[250.0][number] - 1
+                tally.given += 1
+                tally.errors.append(100 * off)
+                tally.wrong += abs(off) > OFF
+    return tallies
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--cases", type=int, default=600)

@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 
 from roomcheck.analyse import BandDecay, PositionDecays, band_means, decays
 from roomcheck.analyse.modes.box_modes import box_modes
+from roomcheck.analyse.visit.average import _with_single_modes
 from roomcheck.measure import ImpulseResponse
 from roomcheck.standards.iec_61260_1_2014 import band_edges_hz
 
@@ -30,11 +31,18 @@ Array = NDArray[np.float64]
 
 BAND_HZ, RATE_HZ, SECONDS, LEAD = 125.0, 4000, 2.0, 200
 SPEED_M_S = 343.0
+TRANSITION_HZ = 200.0
+"""As low as that of any of these rooms: 2000 sqrt(T/V). [Hz]"""
 NEPERS = 6 * math.log(10)
 ORDER = 2
 """Of the image sources that are added as pressures."""
 NOISE_DB = -65.0
 """Noise below the loudest sample. [dB]"""
+SHORT = 0.49 / 0.60
+"""What was once read of a room of known truth, over that [1]."""
+BESIDE, CORNER_HZ = (0.67, 1.0, 0.58), 100.0
+"""T at 63, 125 and 250 Hz over that at 125 [1], and where a small loudspeaker's Butterworth of fourth
+order falls off [Hz]."""
 TOP_HZ = 330.0
 """Up to here standing waves are summed; above, a smooth low-pass. [Hz]"""
 
@@ -72,6 +80,10 @@ class Read:
     """Mean over the places over the room's T20: mean over the rooms, 5th and 95th percentile [1]."""
     held: float
     """Share of the rooms whose printed 95 % holds the room's T20 [1]."""
+    printed: float
+    """Half of that interval over the mean, median over the rooms [1]."""
+    short: tuple[int, int]
+    """Rooms read at `SHORT` of their T20 or less, and those of them whose printed 95 % holds it."""
     longer: float
     """Mean T20 over many places over the room's, mean over the rooms; not a number where the model
     cannot tell [1]."""
@@ -79,13 +91,16 @@ class Read:
     """Share of the rooms whose printed 95 % holds the mean over many places [1]."""
 
 
-def waves(rng: np.random.Generator, t60_s: float, places: int) -> Room:
+def waves(rng: np.random.Generator, t60_s: float, places: int, *, uneven: bool = False) -> Room:
     r"""A box as the sum of its standing waves, for a source of steady volume acceleration.
 
     .. math:: p(t) = \sum_n \varepsilon_n \psi_n(s) \psi_n(r) e^{-\delta_n t} \sin(2 \pi f_n t) /
         f_n, \quad \delta_n \propto \sum_i \varepsilon_{n_i} \beta_i / L_i
 
     P. M. Morse, K. U. Ingard, "Theoretical Acoustics", 1968, chapter 9 (from memory).
+
+    `uneven`: T falls to `BESIDE` of itself from 125 Hz to the octaves beside it, and the
+    loudspeaker falls off below `CORNER_HZ`, as where panels take 250 Hz and plasterboard 63 Hz.
     """
     size, source, microphones = _layout(rng, places)
     boxed = box_modes(tuple(size), SPEED_M_S, TOP_HZ)
@@ -98,6 +113,9 @@ def waves(rng: np.random.Generator, t60_s: float, places: int) -> Room:
     damping *= NEPERS / 2 / t60_s / damping[inside].mean()
     shape = [np.cos(np.pi * order * at / size).prod(axis=1) for at in (source, *microphones)]
     strength = shape[0] * weight.prod(axis=1) / f
+    if uneven:
+        damping /= np.interp(np.log(f), np.log((63.0, 125.0, 250.0)), BESIDE)
+        strength /= np.sqrt(1 + (CORNER_HZ / f) ** 8)
     t = np.arange(int(SECONDS * RATE_HZ)) / RATE_HZ
     each = np.exp(-np.outer(damping, t)) * np.sin(2 * np.pi * np.outer(f, t))
     heard = [(strength * at)[:, None] * each for at in shape[1:]]
@@ -203,6 +221,7 @@ def t20_of(power: Array) -> float:
 
 KINDS = {
     "waves": waves,
+    "waves, octaves beside it far shorter": lambda *how: waves(*how, uneven=True),
     "images, another tail at each place": images,
     "images, one tail at all places": lambda *how: images(*how, shared=True),
 }
@@ -212,7 +231,7 @@ def read(kind: str, t60_s: float, places: int, rooms: int, seed: int = 1) -> Rea
     """Read many rooms of a kind as a visit would."""
     rng = np.random.default_rng([seed, places, list(KINDS).index(kind)])
     at_places, to_own, means, held = [], [], [], []
-    longer, held_everywhere = [], []
+    longer, held_everywhere, widths = [], [], []
     for _ in range(rooms):
         room = KINDS[kind](rng, t60_s, places)
         positions = [_position(x, k, rng) for k, x in enumerate(room.responses)]
@@ -220,10 +239,12 @@ def read(kind: str, t60_s: float, places: int, rooms: int, seed: int = 1) -> Rea
         at_places += [octave.t20_s and octave.t20_s / room.t20_s for octave in octaves]
         pairs = zip(octaves, room.own_s, strict=False)
         to_own += [octave.t20_s / own for octave, own in pairs if octave.t20_s]
-        mean = next(band.t20 for band in band_means(positions, 1) if band.band_hz == BAND_HZ)
+        bands = _with_single_modes(band_means(positions, 1), TRANSITION_HZ)
+        mean = next(band.t20 for band in bands if band.band_hz == BAND_HZ)
         if mean is not None:
             means.append(mean.value / room.t20_s)
             held.append(abs(mean.value - room.t20_s) <= 2 * mean.u)
+            widths.append(2 * mean.u / mean.value)
             longer.append(room.everywhere_s / room.t20_s)
             held_everywhere.append(abs(mean.value - room.everywhere_s) <= 2 * mean.u)
     known = [ratio for ratio in at_places if ratio is not None]
@@ -238,9 +259,16 @@ def read(kind: str, t60_s: float, places: int, rooms: int, seed: int = 1) -> Rea
         to_own=(float(np.median(to_own or [np.nan])), float(np.percentile(off, 95))),
         means=(float(np.mean(means)), *(float(p) for p in np.percentile(means, (5, 95)))),
         held=float(np.mean(held)),
+        printed=float(np.median(widths)),
+        short=_short(means, held),
         longer=float(np.mean(longer)),
         held_everywhere=float(np.mean(held_everywhere)),
     )
+
+
+def _short(ratios: list[float], held: list[bool]) -> tuple[int, int]:
+    inside = [ok for ratio, ok in zip(ratios, held, strict=True) if ratio <= SHORT]
+    return len(inside), sum(inside)
 
 
 def through_a_sweep(low_hz: float, seconds: float, draws: int) -> tuple[float, float]:

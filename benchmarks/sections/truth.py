@@ -84,6 +84,7 @@ def write(figures: Path) -> str | None:
             _how(),
             _limits(),
             _by_bt(),
+            _by_chance(),
             _odd(),
             _withheld(),
             _nothing(),
@@ -156,6 +157,25 @@ def _by_bt() -> str:
         "decides T20 and T30 and they are withheld; up to 16 T30 is withheld where two filters "
         "of class 1 differ by more than 5 % or its "
         "non-linearity is above 50 permille:\n\n" + table(head, rows)
+    )
+
+
+def _by_chance() -> str:
+    """What of straight decays chance alone makes too crooked to be called one."""
+    rows = [
+        (
+            f"{bt}",
+            *(
+                f"{100 * known.crooked_by_chance(bt, number, to_db, 100 * DRAWS):.2f} %"
+                for number, to_db in (("T20", -25.0), ("T30", -35.0))
+            ),
+        )
+        for bt in (20, 28, 40, 53, 64, 128)
+    ]
+    return (
+        "Straight decays that are withheld from B·T = 16 on are those whose own curve, before any "
+        f"filter and noise, chance makes crooked; of {100 * DRAWS} each, in per cent:\n\n"
+        + table(("B·T", "T20 withheld", "T30 withheld"), rows)
     )
 
 

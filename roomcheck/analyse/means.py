@@ -60,6 +60,13 @@ class BandMean:
         return self.t20.u if self.t20 else None
 
     @property
+    def t20_over_places_u_s(self) -> float | None:
+        """The same for the mean T20 over all places, where single modes rule and the decay of the
+        room's energy is another. [s]"""
+        ruled = [remark for remark in self.remarks if remark.kind is MeanRemark.SINGLE_MODES]
+        return ruled[0].get("places_u_s") if ruled else self.t20_u_s
+
+    @property
     def t20_spread_s(self) -> float | None:
         """Standard deviation of T20 over the positions. [s]"""
         return self.t20.spread if self.t20 else None

@@ -63,6 +63,14 @@ def test_a_slow_hump_is_not_taken_for_decay(seed):
     assert given >= 4
 
 
+def test_t30_is_hardly_ever_read_across_a_slow_hump_in_one_octave():
+    """24 draws of the benchmark; of 100 it gave 78 T30, 24 of them off by more than 25 %."""
+    humps = odd.slow_humps(24, seed=5)
+    assert humps["t20_s"].given >= 18
+    assert humps["t20_s"].wrong == 0
+    assert humps["t30_s"].wrong <= 3
+
+
 def test_a_burst_ends_the_record_ahead_of_it_and_is_named():
     drawn = truth.draw(11, 2.0, truth.exponential(1.0))
     t = np.arange(len(drawn.samples)) / truth.RATE_HZ
@@ -310,3 +318,29 @@ def test_repeats_of_a_visit_say_which_band_disagrees(measured_data):
     means = {mean.band_hz: mean for mean in band_means(positions, 1)}
     assert any(fact.kind is MeanRemark.TAKES_DIFFER for fact in means[4000.0].remarks)
     assert means[4000.0].t20_s == pytest.approx(0.90, abs=0.03)
+
+
+@settings(max_examples=8, deadline=None)
+@given(
+    at_1000_hz_s=st.floats(0.6, 1.6),
+    power=st.floats(0.0, 1.2),
+    fraction=st.sampled_from([1, 3]),
+    seed=st.integers(0, 1000),
+)
+def test_bands_whose_decay_falls_smoothly_with_frequency_are_their_own(
+    at_1000_hz_s, power, fraction, seed
+):
+    """As air takes the treble of a church: the inside of a band dies no sooner than its lower end, and
+    nothing leaks in. Twelfths of an octave, each with its own T."""
+    rng = np.random.default_rng(seed)
+    rate_hz, seconds = 32_000, 1.6 * at_1000_hz_s + 0.4
+    n = int(seconds * rate_hz)
+    spectrum, hz = np.fft.rfft(rng.standard_normal(n)), np.fft.rfftfreq(n, 1 / rate_hz)
+    t, x = np.arange(n) / rate_hz, 1e-3 * rng.standard_normal(n)
+    for low_hz in 350 * 2 ** (np.arange(0, 60) / 12):
+        inside = (hz >= low_hz) & (hz < low_hz * 2 ** (1 / 12))
+        decay_s = at_1000_hz_s * (low_hz / 1000) ** -power
+        x += np.fft.irfft(np.where(inside, spectrum, 0), n) * 10 ** (-3 * t / decay_s)
+    for band in decays(ImpulseResponse(samples=x, rate_hz=rate_hz), fraction):
+        if 500 <= band.band_hz <= 8000:
+            assert all(why.kind is not Reason.NEIGHBOUR for why in band.withheld), band

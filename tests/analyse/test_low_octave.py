@@ -55,3 +55,29 @@ def test_octaves_that_single_modes_rule_say_what_their_mean_is():
     assert low.remarks[0]["transition_hz"] == 283.0
     assert middle.remarks and not high.remarks
     assert _with_single_modes((BandMean(band_hz=125.0),), 283.0)[0].remarks == ()
+
+
+def test_octaves_that_single_modes_rule_are_less_sure_however_many_the_places():
+    """Bandwidth 88.8 Hz times 0.6 s is 53.3, 5 over that 0.0938; over the root of 3 that is 0.0542 of
+    0.6 s, 0.0325 s, and with 0.02 s 0.0382 s."""
+    known = Estimate(value=0.6, u=0.02, n=6)
+    octaves = tuple(BandMean(band_hz=hz, t20=known, t30=known) for hz in (125.0, 500.0))
+    low, high = _with_single_modes(octaves, 283.0)
+    assert low.t20.u == pytest.approx(0.0382, abs=0.0001)
+    assert low.t30.u == low.t20.u and low.t20.value == 0.6
+    assert high.t20.u == 0.02
+    assert low.t20_over_places_u_s == pytest.approx(0.02)
+    assert high.t20_over_places_u_s == 0.02
+
+
+@pytest.mark.parametrize("kind", ["waves", "waves, octaves beside it far shorter"])
+def test_what_is_printed_at_125_hz_holds_the_rooms_own_decay(kind):
+    """20 rooms of six places each, where chance alone is said to be least."""
+    read = low_octave.read(kind, 0.6, places=6, rooms=20, seed=8)
+    assert read.held >= 0.9
+
+
+def test_the_two_means_of_a_dry_room_are_no_further_apart_than_13_pct():
+    """Bandwidth 44.4 Hz times 0.3 s is 13.3: 500 over that would be 38 %."""
+    (low,) = _with_single_modes((BandMean(band_hz=63.0, t20=Estimate(value=0.3)),), 283.0)
+    assert low.remarks[0]["longer_pct"] == MODES_LONGER_PCT

@@ -16,6 +16,9 @@ from roomcheck.analyse.modes.confirm import (
     MOST_MOVED,
     MOST_SPREAD,
     MOST_U,
+    STEADY_MOVED,
+    STEADY_OWN,
+    STEADY_SPREAD,
     Evidence,
     between_places,
     crowd_holds,
@@ -120,9 +123,26 @@ def test_few_places_are_widened_by_student_s_t():
     ],
 )
 def test_one_thing_that_speaks_against_a_pole_is_enough(what, limit, above):
-    sure = dict.fromkeys(("impure", "spread", "moved", "frequency_u", "damping_u"), np.zeros(2))
-    told = Evidence(**(sure | {"own": np.ones(2)} | {what: limit * np.array([0.99, 1.01])}))
+    sure = dict.fromkeys(("impure", "moved", "frequency_u", "damping_u"), np.zeros(2))
+    usual = {"own": np.ones(2), "spread": np.full(2, 2 * STEADY_SPREAD)}
+    told = Evidence(**(sure | usual | {what: limit * np.array([0.99, 1.01])}))
     assert told.holds().tolist() == [not above, above]
+
+
+@pytest.mark.parametrize(
+    ("what", "limit", "above"),
+    [
+        ("own", STEADY_OWN, True),
+        ("spread", STEADY_SPREAD, False),
+        ("moved", STEADY_MOVED, False),
+    ],
+)
+def test_less_is_a_steady_poles_own(what, limit, above):
+    names = ("impure", "spread", "moved", "frequency_u", "damping_u")
+    usual = dict.fromkeys(names, np.zeros(2)) | {"own": np.full(2, 1.01 * STEADY_OWN)}
+    told = Evidence(**(usual | {what: limit * np.array([0.99, 1.01])}))
+    assert told.holds(single=True).tolist() == [not above, above]
+    assert told.holds().tolist() == [False, False]
 
 
 def test_one_mode_among_many_strong_poles_of_a_single_record_is_luck():

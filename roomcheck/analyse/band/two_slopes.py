@@ -36,6 +36,9 @@ runs out falls by less. [dB]"""
 CROOKED = 2.0
 """Deviance for each block above which no two slopes explain a record; chance makes it 1. [1]"""
 
+STEEPENS_SD = 3.5
+"""A late decay that falls ever faster by so many standard deviations of chance is none. [1]"""
+
 SEEN_DB = 8.0
 """Each of the two is seen to fall by so much. [dB]"""
 
@@ -91,7 +94,29 @@ def two_slopes(band: Band, energy: Array, end: Tail) -> TwoSlopes | None:
     two, of_two = min(found, key=lambda scored: scored[1])
     if of_one - of_two < BETTER or of_two > CROOKED * len(t):
         return None
+    if _late_one_steepens(t, p, w, two):
+        return None
     return _both(two, end.until_s)
+
+
+def _late_one_steepens(t: Array, p: Array, w: Array, at: Array) -> bool:
+    r"""Whether the late decay falls ever faster, as a hump does and no sum of decays.
+
+    Score test for a square of time in the exponent of the late decay: of its derivative
+    :math:`d\ln\mu/dc = -t^2 P_2/\mu` what the others do not span, U, over the root of its variance
+    (C. R. Rao, Proc. Cambridge Phil. Soc. 44 (1948) 50; from memory).
+    """
+    parts = _parts(t, at)
+    mu = parts.sum(axis=0)
+    late = parts[1] if at[3] < at[1] else parts[0]
+    columns = [column for part in parts[:-1] for column in (part / mu, t * part / mu)]
+    others, root = np.stack([*columns, parts[-1] / mu], axis=1), np.sqrt(w)
+    square = -(t**2) * late / mu
+    held, *_ = np.linalg.lstsq(others * root[:, None], square * root, rcond=1e-10)
+    own = square - others @ held
+    variance = float(w @ own**2)
+    score = float((w * own) @ (p / mu - 1))
+    return variance > 0 and score > STEEPENS_SD * math.sqrt(variance)
 
 
 def _coupled(ending: Ending, end: Tail, t: Array, p: Array) -> list[tuple[float, ...]]:

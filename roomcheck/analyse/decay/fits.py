@@ -46,6 +46,10 @@ NON_LINEARITY_BY_CHANCE = 500.0
 BROKEN_PERMILLE = 60.0
 """Where T30 strays further from its line, T20 is given only if chance alone bends it. [permille]"""
 
+FLATTENS_PCT, FLATTENS_SD = 25.0, 4.0
+"""A T30 longer than T20 by more than the first, and by more than so many standard deviations of
+chance, needs a second decay to explain it. [%], [1]"""
+
 NO_DECAY_PERMILLE = 250.0
 """What strays so far from a line over 20 dB falls in one step: no number of it is a decay's.
 [permille]"""
@@ -182,6 +186,9 @@ def fits_of(
             t20 = not_a_line("T20", t20)
     if isinstance(t20, LineFit) and isinstance(t30, LineFit) and _swells(t20, t30, bandwidth_hz):
         t20, t30 = not_a_line("T20", t20), not_a_line("T30", t30)
+    both = (t20, t30) if isinstance(t20, LineFit) and isinstance(t30, LineFit) else None
+    if both and slopes is None and _flattens(*both, bandwidth_hz):
+        t30 = not_a_line("T30", both[1])
     if isinstance(edt, LineFit) and isinstance(t20, Fact) and _crooked(t20) > NO_DECAY_PERMILLE:
         xi = t20["non_linearity_permille"]
         edt = fact(Reason.NOT_A_LINE, number="EDT", non_linearity_permille=xi)
@@ -205,6 +212,16 @@ def _swells(t20: LineFit, t30: LineFit, bandwidth_hz: float) -> bool:
     return -bend_pct > _bend_limit_pct(bt) and xi > (
         iso.NON_LINEARITY_LIMIT_PERMILLE + DOUBTFUL["T20"] / bt
     )
+
+
+def _flattens(t20: LineFit, t30: LineFit, bandwidth_hz: float) -> bool:
+    """Whether the curve turns flat within T30 although no second decay follows, as under a slow
+    hump."""
+    bt = bandwidth_hz * t30.t60_s
+    crooked = iso.non_linearity_permille(t30.correlation) > DOUBTFUL["T30"] / bt
+    by_chance_pct = FLATTENS_SD * 100 * SD_OF_CURVATURE / math.sqrt(bt)
+    bend_pct = iso.curvature_pct(t20.t60_s, t30.t60_s)
+    return crooked and bend_pct > max(FLATTENS_PCT, by_chance_pct)
 
 
 def _crooked(withheld: Fact[Reason]) -> float:

@@ -26,6 +26,13 @@ LEAST_OWN = 0.25
 modes nine poles in ten have less than 0.1, in made-up boxes half of the modes with a bandwidth to
 themselves have more than 0.5. [1]"""
 
+STEADY_OWN, STEADY_SPREAD, STEADY_MOVED = 0.05, 0.03, 0.2
+"""From one place alone, a pole that is known so well and stays so well where it is in what is left
+later, in half bandwidths, is a mode though less of its energy is its own. In made-up boxes 58 % of
+the modes with a bandwidth to themselves are named with it, 51 % without, and none that is not
+there. From six places of a real room it named modes that six others denied (our own figures).
+[1]"""
+
 MOST_SPREAD, MOST_MOVED = 0.1, 0.6
 """Of frequency and damping together, in half bandwidths: standard uncertainty from place to place,
 and median distance to where parts of the records have the pole. [1]"""
@@ -73,10 +80,11 @@ class Evidence:
     damping_u: Array
     """Standard uncertainty, relative, (poles,) [1]."""
 
-    def holds(self) -> Flags:
-        """Which poles are modes."""
+    def holds(self, *, single: bool = False) -> Flags:
+        """Which poles are modes; `single`: of one place alone."""
+        steady = single & (self.spread <= STEADY_SPREAD) & (self.moved <= STEADY_MOVED)
         return np.asarray(
-            (self.own >= LEAST_OWN)
+            (self.own >= np.where(steady, STEADY_OWN, LEAST_OWN))
             & (self.spread <= MOST_SPREAD)
             & (self.moved <= MOST_MOVED)
             & (self.frequency_u <= MOST_U)

@@ -35,6 +35,11 @@ overlapping waves that all die away alike one (our own figures). [dB]"""
 SEEN_DB, STAYS_HZ = 1.0, 1.5
 """Prominence of a peak where places are left out, and how far it may then be. [dB], [Hz]"""
 
+NORMAL = 1.4826
+"""Standard deviation of normal values over their median size. A root mean square is at the mercy of
+one place of six: in a real room of which 49 of 50 sets give one frequency to 0.3 Hz it said up to
+1.2 Hz, and then a note 1 Hz beside it is confirmed as well (our own figures). [1]"""
+
 LEAST_U_HZ, LEAST_U = 0.15, 0.1
 """No frequency and no damping is said to be known better; the latter relative. [Hz], [1]"""
 
@@ -82,9 +87,10 @@ def lasting(low: LowEnd, from_hz: float, to_hz: float) -> Lasting:
     kept = np.abs(aside_hz).max(axis=0, initial=0.0) <= STAYS_HZ
     places = late.shape[1]
     # Jackknife with two left out (J. Shao, C. F. J. Wu, Ann. Statist. 17 (1989) 1176; from memory),
-    # so that twice it is the half-width for 95 in 100.
+    # its root mean square by the median, so that twice it is the half-width for 95 in 100.
     student = float(stdtrit(places - 1, 0.975)) / 1.96
-    spread_hz = student * np.sqrt((places - LEFT_OUT) / LEFT_OUT * np.mean(aside_hz**2, axis=0))
+    usual_hz = NORMAL * np.median(np.abs(aside_hz), axis=0)
+    spread_hz = student * math.sqrt((places - LEFT_OUT) / LEFT_OUT) * usual_hz
     damping, damping_u = _dampings(late, low.rate_hz, hz[tops], power.sum(axis=0))
     kept &= damping > 0
     tops, damping, damping_u = tops[kept], damping[kept], damping_u[kept]

@@ -168,8 +168,9 @@ def _told(
     poles_at = np.flatnonzero(sounds[:count])
     sounds[poles_at] = ~_hums(low, poles, poles_at)  # a hum does not fall, as each note does
     strong = sounds[:count] & (ranges[:count] >= STRONG_DB)
-    holds = sounds[:count] & says.holds() & (says.damping_u <= LEAST_KNOWN)
-    if fit.records.channels == 1:
+    single = fit.records.channels == 1
+    holds = sounds[:count] & says.holds(single=single) & (says.damping_u <= LEAST_KNOWN)
+    if single:
         holds = crowd_holds(poles.frequency_hz, strong, holds)
     stands = sounds[count:] & (lines.damping_u <= LEAST_KNOWN) & ~_among(lines, poles, holds)
     given_at = np.flatnonzero(np.concatenate([holds, stands]))

@@ -405,7 +405,8 @@ def _measured(analysis: Analysis | None, bands: tuple[float, ...]) -> tuple[Real
         found = analysis.octave(band) if analysis else None
         if found is not None and found.t20_s is not None:
             T[i] = found.t20_s
-            u[i] = relative_scatter(band, found.t20_s, found.positions, found.t20_u_s)
+            u_s = found.t20_over_places_u_s  # the model's own error covers which mean it is
+            u[i] = relative_scatter(band, found.t20_s, found.positions, u_s)
     return T, u
 
 

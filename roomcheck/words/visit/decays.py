@@ -232,7 +232,8 @@ register(
         ),
         MeanRemark.SINGLE_MODES: (
             "Single modes rule this octave (below {transition_hz:.0f} Hz): the mean of the places' "
-            "T20 is up to {longer_pct:.0f} % longer than T20 of their mean energy."
+            "T20 is up to {longer_pct:.0f} % longer than T20 of their mean energy. The ± "
+            "allows for it."
         ),
     }
 )

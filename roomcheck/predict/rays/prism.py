@@ -172,7 +172,7 @@ def _from_region(maps: tuple[FaceMap, ...], group: list[int], region: tuple[int,
     fans = [_from_face(m, row, len(on)) for m in on]
     areas = [area_m2 for *_, area_m2 in fans]
     starts, ways = (np.concatenate([fan[k] for fan in fans]) for k in (0, 1))
-    most = max(sum(areas), 1e-9) / len(starts)
+    most = max(sum(areas), 1e-9) / max(len(starts), 1)
     each = [np.full(len(s), area / max(len(s), 1) / most) for s, _, area in fans]
     return starts, ways, np.concatenate(each)
 

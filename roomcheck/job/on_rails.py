@@ -104,7 +104,7 @@ def best_rail(
     step_m : float
         Its ends stand on whole steps of this. [m]
     longest_m : float
-        What the shop's plywood gives. [m]
+        What the shop's plywood or boards give. [m]
     free : callable
         Whether nothing is in the way of a rail: left end, length. [m]
     """
@@ -209,7 +209,8 @@ def _ratio(screw: WallScrew, practice: ShopPractice, per_stud: int, forces: _For
     down_nm, out_nm = forces.moments
     thick_m, wide_m = practice.cleat_m, practice.cleat_width_m - practice.cleat_m
     stress_pa = 6 * (down_nm / (thick_m * wide_m**2) + out_nm / (wide_m * thick_m**2))
-    return min([*screws, PLYWOOD_PA / stress_pa if stress_pa > 0 else inf])
+    bending = PLYWOOD_PA / stress_pa if stress_pa > 0 else inf
+    return min([*screws, bending])
 
 
 def _most_shares(load: RailLoad, studs_m: tuple[float, ...], off_m: float) -> tuple[float, ...]:

@@ -193,6 +193,8 @@ def test_pieces_that_meet_one_stud_hang_on_one_rail_that_is_cut_bought_and_packe
     screws = next(p for p in sheet.purchases if p.item.startswith("screw #10"))
     assert screws.net == first.screws
     assert any(fact.kind.value == "rails" for fact in sheet.pick_list)
+    # The gauge for the height of cleats is made for rails alone, too.
+    assert Part.JIG_LEG in {jig.part for jig in sheet.jigs}
     # Every stud that it crosses, and a screw's end distance past the outermost.
     crossed = [18 + 24 * i for i in range(8)]
     ends = rail.left_m / IN + 1, (rail.left_m + rail.length_m) / IN - 1

@@ -111,8 +111,8 @@ def _disturbed_later(
     **_more: object,
 ) -> str:
     return (
-        f"{heading(_begins(at_s, modes))}, {down_db:.0f} dB below the peak ({over_db:.0f} dB out of "
-        "the decay); the fit ends ahead of it."
+        f"{heading(_begins(at_s, modes))}, {down_db:.0f} dB below the peak ({over_db:.0f} dB out "
+        "of the decay); the fit ends ahead of it."
     )
 
 

@@ -5,7 +5,8 @@
 
 Each row is one command on the demo's made-up job, in a process of its own with one thread of linear
 algebra: user and system time of it and of its children, and the most memory that any of them held; of
-one that leaves things as they were the shortest of three runs. What an older state refused has no time. The
+one that leaves things as they were the shortest of three runs. The two states take turns, row by row;
+one that keeps no results is run once for each command. What an older state refused has no time. The
 source is compiled before, as an installed package is. The load while it ran is said below the table,
 since a busy neighbour makes processor time longer. It is no timed test: nothing fails here.
 """
@@ -14,6 +15,7 @@ from __future__ import annotations
 
 import argparse
 import compileall
+import json
 import os
 import resource
 import shutil
@@ -21,7 +23,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 TOP = Path(__file__).resolve().parents[1]
@@ -85,9 +87,9 @@ class Spent:
     """Whether it ended as it should: done, or refused."""
 
 
-def measured(tree: Path, folder: Path, row: Row) -> Spent:
+def measured(tree: Path, folder: Path, row: Row, *, once: bool = False) -> Spent:
     """One row; of a command that leaves things as they were the shortest of three runs."""
-    runs = 1 if row.fresh else 3
+    runs = 1 if row.fresh or once else 3
     found = []
     for _ in range(runs):
         for pattern in row.fresh:
@@ -170,11 +172,43 @@ def compiled(tree: Path, folder: Path) -> Path:
     return folder
 
 
-def all_rows(tree: Path) -> dict[str, Spent]:
-    """Every row of one state of the program."""
-    with tempfile.TemporaryDirectory() as folder:
-        copy = compiled(tree, Path(folder) / "tree")
-        return {row.title: measured(copy, Path(folder), row) for row in ROWS}
+class State:
+    """One state of the program with a job of its own; what it took is kept in a file beside it."""
+
+    def __init__(self, tree: Path, folder: Path, *, keeps: bool) -> None:
+        self.folder, self.keeps = folder, keeps
+        folder.mkdir(parents=True, exist_ok=True)
+        self.tree = folder / "tree"
+        if not self.tree.exists():
+            compiled(tree, self.tree)
+        self.file = folder / "rows.json"
+        self.known: dict[str, Spent] = {}
+        if self.file.exists():
+            kept = json.loads(self.file.read_text("utf-8"))
+            self.known = {name: Spent(**spent) for name, spent in kept.items()}
+
+    def spent(self, row: Row) -> Spent:
+        """What a row takes. A state that keeps no results does the same each time it is asked."""
+        name = row.title if self.keeps else " ".join(row.arguments)
+        if name not in self.known:
+            self.known[name] = measured(self.tree, self.folder, row, once=not self.keeps)
+            kept = {name: asdict(spent) for name, spent in self.known.items()}
+            self.file.write_text(json.dumps(kept, indent=1), "utf-8")
+        return self.known[name]
+
+
+def all_rows(commit: str | None, folder: Path) -> tuple[dict[str, Spent], dict[str, Spent]]:
+    """Every row of this state and of an older one, row by row in turn."""
+    states = {"now": State(TOP, folder / "now", keeps=True)}
+    if commit is not None:
+        older = folder / "checked-out"
+        tree = older if older.exists() else checked_out(commit, older)
+        states["then"] = State(tree, folder / "then", keeps=False)
+    found: dict[str, dict[str, Spent]] = {"now": {}, "then": {}}
+    for row in ROWS:
+        for name, state in states.items():
+            found[name][row.title] = state.spent(row)
+    return found["now"], found["then"]
 
 
 def checked_out(commit: str, folder: Path) -> Path:
@@ -184,13 +218,13 @@ def checked_out(commit: str, folder: Path) -> Path:
     return folder
 
 
-def lines(commit: str | None) -> Iterator[str]:
-    """The table, as markdown."""
-    before: dict[str, Spent] = {}
-    if commit is not None:
-        with tempfile.TemporaryDirectory() as folder:
-            before = all_rows(checked_out(commit, Path(folder) / "older"))
-    now = all_rows(TOP)
+def lines(commit: str | None, folder: Path | None = None) -> Iterator[str]:
+    """The table, as markdown; a folder keeps the rows, for going on after an interruption."""
+    if folder is None:
+        with tempfile.TemporaryDirectory() as made:
+            yield from lines(commit, Path(made))
+        return
+    now, before = all_rows(commit, folder)
     yield f"| command | at {commit} [s] | now [s] | asked [s] | ratio | memory then, now [MiB] |"
     yield "|---|---:|---:|---:|---:|---:|"
     for row in ROWS:
@@ -232,7 +266,9 @@ def _load() -> str:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("commit", nargs="?", help="an older state to stand beside")
-    for line in lines(parser.parse_args().commit):
+    parser.add_argument("--folder", type=Path, help="keep the rows there, and go on from them")
+    given = parser.parse_args()
+    for line in lines(given.commit, given.folder):
         print(line, flush=True)
 
 

@@ -125,7 +125,9 @@ def _each(parts: Iterable[tuple[Any, Callable[[], Any]]]) -> dict[Any, Any]:
 
 
 def _from_plain(kind: Any, plain: Any, way: Way) -> Any:  # noqa: PLR0911
-    origin, args = typing.get_origin(kind), typing.get_args(kind)
+    if kind in _AS_IT_IS and type(plain) is kind:
+        return _finite(plain, way)
+    origin, args = _parts(kind)
     if origin in (typing.Union, types.UnionType):
         if plain is None and type(None) in args:
             return None
@@ -141,6 +143,16 @@ def _from_plain(kind: Any, plain: Any, way: Way) -> Any:  # noqa: PLR0911
     if origin in (dict, Mapping) or (isinstance(origin, type) and issubclass(origin, Mapping)):
         return _mapping(args, plain, way)
     return _leaf(kind, plain, way)
+
+
+_AS_IT_IS = frozenset({str, int, float, bool})
+"""Types whose values are plain themselves."""
+
+
+@cache
+def _parts(kind: Any) -> tuple[Any, tuple[Any, ...]]:
+    """What a generic type is of, and its arguments."""
+    return typing.get_origin(kind), typing.get_args(kind)
 
 
 def _mapping(args: tuple[Any, ...], plain: Any, way: Way) -> dict[Any, Any]:
@@ -233,9 +245,7 @@ def _dataclass(kind: type, plain: Any, way: Way) -> Any:
     if not isinstance(plain, Mapping):
         raise _misfit(way, plain, "a table")
     hints = _hints(kind)
-    known = {f.name: f for f in dataclasses.fields(kind) if f.init}
-    # A field that had another name when something was signed says so: metadata={"was": "text"}.
-    renamed = {f.metadata["was"]: name for name, f in known.items() if "was" in f.metadata}
+    known, renamed = _known(kind)
     spelt = {renamed.get(name, name): name for name in plain}
     plain = {name: plain[old] for name, old in spelt.items()}
     parts: list[tuple[Any, Callable[[], Any]]] = [
@@ -250,6 +260,15 @@ def _dataclass(kind: type, plain: Any, way: Way) -> Any:
         if name not in plain and _bare(field)
     ]
     return kind(**_each(parts))
+
+
+@cache
+def _known(kind: type) -> tuple[dict[str, dataclasses.Field[Any]], dict[str, str]]:
+    """The fields of a frozen type by name, and the names of those that had another one when
+    something was signed, which say so: metadata={"was": "text"}."""
+    known = {f.name: f for f in dataclasses.fields(kind) if f.init}
+    renamed = {f.metadata["was"]: name for name, f in known.items() if "was" in f.metadata}
+    return known, renamed
 
 
 def _unknown(name: str, known: Iterable[str], way: Way) -> Any:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, overload
 from roomcheck.chain.inputs import file_digest
 from roomcheck.chain.kept import Results, file_of
 from roomcheck.chain.steps import Activity
+from roomcheck.chain.two_cores import side_by_side
 from roomcheck.job import Put, digest_of, write_together
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def set_some(chain: Chain, choice: Choice) -> Documents:
 
     case = case_of(chain)
     with chain.steps.step(Activity.REPORT):
-        files = report_files(case, choice, chain.steps.parts(Activity.REPORT))
+        files = report_files(case, choice, chain.steps.parts(Activity.REPORT), side_by_side)
     return Documents(files=write_files(chain.job.folder, files), lacking=lacking(case))
 
 
@@ -77,7 +78,8 @@ def set_documents(chain: Chain) -> Documents:
     before = results.last("documents", Manifest)
     case = case_of(chain)
     with chain.steps.step(Activity.REPORT):
-        files = report_files(case, on_part=chain.steps.parts(Activity.REPORT))
+        parts = chain.steps.parts(Activity.REPORT)
+        files = report_files(case, on_part=parts, each=side_by_side)
     lacks = lacking(case)
     named = tuple((name, digest_of(data)) for name, data in files)
     manifest = file_of("documents", chain.documents_from, Manifest(files=named, lacking=lacks))

@@ -47,7 +47,15 @@ def side_by_side(work: Sequence[Callable[[], T]]) -> Iterator[T]:
     context = multiprocessing.get_context("fork")
     with context.Pool(processes, _begin, (work,)) as pool:
         for i, packed in enumerate(pool.imap(_done, range(1, len(work))), 1):
-            yield work[i]() if packed is None else pickle.loads(packed)
+            yield _unpacked(packed, work[i])
+
+
+def _unpacked(packed: bytes | None, piece: Callable[[], T]) -> T:
+    """A copy's result; where there is none, or it cannot be read, the piece is done here."""
+    if packed is not None:
+        with contextlib.suppress(Exception):
+            return pickle.loads(packed)  # type: ignore[no-any-return]
+    return piece()
 
 
 def each(function: Callable[[S], T], things: Sequence[S]) -> Iterator[T]:

@@ -8,8 +8,9 @@ import json
 import os
 import shutil
 import sys
+import time
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextlib import AbstractContextManager, contextmanager
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.plain import to_plain
@@ -17,6 +18,8 @@ from roomcheck.signs import UNSEEN, visible
 from roomcheck.words import say
 
 if TYPE_CHECKING:
+    from rich.status import Status
+
     from roomcheck.report import Block
 
 Subparsers = Any
@@ -82,26 +85,45 @@ def show_line(text: str) -> None:
     print(visible(text))
 
 
-@contextmanager
-def doing(what: str, **values: object) -> Iterator[Quiet]:
-    """Say on standard error what is going on, for as long as it goes on.
+class Doing:
+    """What goes on, as a person sees it on standard error.
 
-    What it hands out is quiet meanwhile, for a question: it would be written over, and what stands
-    in brackets be taken for marks.
+    Calling it keeps it quiet for a question: it would be written over, and what stands in brackets
+    be taken for marks.
     """
-    text = say(f"doing_{what}", **values)
+
+    def __init__(self, text: str, status: Status | None = None) -> None:
+        self._text, self._status = text, status
+        self._began_s = time.monotonic()
+
+    @contextmanager
+    def __call__(self) -> Iterator[None]:
+        if self._status is not None:
+            self._status.stop()
+        yield
+        if self._status is not None:
+            self._status.start()
+
+    def part(self, done: int, of: int) -> None:
+        """Say how much of the work is done, and how long the rest takes."""
+        if self._status is None:
+            return
+        from roomcheck.chain import Activity, Progress, left
+
+        so_far = Progress(kind=Activity.READ, done=done, of=of)
+        rest = left(so_far, time.monotonic() - self._began_s)
+        self._status.update(f"{self._text} {rest}")
+
+
+@contextmanager
+def doing(what: str, **values: object) -> Iterator[Doing]:
+    """Say on standard error what is going on, for as long as it goes on."""
+    text = visible(say(f"doing_{what}", **values))
     if not sys.stderr.isatty():
-        print(f"{visible(text)} …", file=sys.stderr)
-        yield nullcontext
+        print(f"{text} …", file=sys.stderr)
+        yield Doing(text)
         return
     from rich.console import Console
 
-    with Console(stderr=True).status(visible(text)) as status:
-
-        @contextmanager
-        def quiet() -> Iterator[None]:
-            status.stop()
-            yield
-            status.start()
-
-        yield quiet
+    with Console(stderr=True).status(text) as status:
+        yield Doing(text, status)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
@@ -150,10 +151,19 @@ class NoSuchDocument(RoomcheckError):
 ALL_DOCUMENTS = Choice()
 
 
+Work = Sequence[Callable[[], Any]]
+"""Pieces of work that do not depend on each other."""
+
+
+def _in_turn(work: Work) -> Iterator[Any]:
+    return (piece() for piece in work)
+
+
 def report_files(
     case: Case,
     choice: Choice = ALL_DOCUMENTS,
     on_part: Callable[[int, int], None] | None = None,
+    each: Callable[[Work], Iterable[Any]] = _in_turn,
 ) -> tuple[tuple[str, bytes | str], ...]:
     """Set what `report` writes: each file's path within the job's folder, and its content.
 
@@ -163,16 +173,28 @@ def report_files(
     choice : Choice
     on_part : callable or None
         Gets, after each part of the work but the last, how many are done, and of how many.
+    each : callable
+        Gives the results of pieces of work in their order; for several cores.
 
     Raises
     ------
     NoSuchDocument
         One is asked for that cannot be made, or that has another name.
     """
-    documents = _documents(case, choice, on_part)
-    letterhead = letterhead_of(case.job)
+    asked = _asked(case, choice)
     # Sound needs the most memory of all, so it is made before the typesetter holds any.
-    recordings = _recordings(case) if _heard_in(documents) or choice.everything else []
+    plays = choice.everything or not asked.keys().isdisjoint(PLAYED_IN)
+    work: list[Callable[[], Any]] = [*asked.values()]
+    if plays:
+        work.append(partial(_recordings, case))
+    made: list[Any] = []
+    for result in each(work):
+        made.append(result)
+        if on_part is not None:
+            on_part(len(made), len(work) + 1)
+    documents: list[Document] = made[: len(asked)]
+    recordings: list[tuple[str, bytes]] = made[-1] if plays else []
+    letterhead = letterhead_of(case.job)
     files: list[tuple[str, bytes | str]] = []
     if choice.source:
         for document in documents:
@@ -226,22 +248,14 @@ def _can_propose(case: Case) -> bool:
     return None not in (case.before, case.verdict, case.chosen, case.offer)
 
 
-def _documents(
-    case: Case, choice: Choice, on_part: Callable[[int, int], None] | None = None
-) -> list[Document]:
-    """What is asked for of everything that can be made, drawings included; setting it is one part
-    more."""
+def _asked(case: Case, choice: Choice) -> dict[str, Callable[[], Document]]:
+    """What is asked for of everything that can be made: names, and what makes each, drawings
+    included."""
     makers = dict(_makers(case))
     for name in choice.only:
         if name not in makers:
             raise NoSuchDocument(name, tuple(makers))
-    asked = [make for name, make in makers.items() if choice.wants(name)]
-    documents = []
-    for done, make in enumerate(asked, 1):
-        documents.append(make())
-        if on_part is not None:
-            on_part(done, len(asked) + 1)
-    return documents
+    return {name: make for name, make in makers.items() if choice.wants(name)}
 
 
 def _makers(case: Case) -> Iterator[tuple[str, Callable[[], Document]]]:

@@ -87,6 +87,14 @@ def test_a_damaged_file_is_made_anew(tmp_path, damage):
     assert path.read_bytes() == whole
 
 
+def test_what_another_method_made_is_taken_away(tmp_path):
+    for method in ("an old one", "a new one"):
+        with keeping(tmp_path, method):
+            heard(Ear())
+    (path,) = tmp_path.iterdir()
+    assert path.name.startswith("a new on-")
+
+
 def test_what_came_in_is_known_when_its_take_is_read(tmp_path):
     ear = Ear()
     with keeping(tmp_path, "method"):

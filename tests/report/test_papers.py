@@ -659,6 +659,20 @@ def test_documents_are_set_by_name_and_by_reader(story: Story, tmp_path: Path) -
         report_files(case, Choice(only=("offer",)))
 
 
+def test_only_what_is_asked_for_is_drawn(
+    story: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job, known = story(tmp_path)
+
+    def drawn(*_: object, **__: object) -> None:
+        raise AssertionError("drawn, and not asked for")
+
+    for other in ("measurement_report", "proposal", "shop_sheets", "_certificate", "_recordings"):
+        monkeypatch.setattr(f"roomcheck.report.make.{other}", drawn)
+    files = report_files(Case(job=job, **known), Choice(only=("quote",)))
+    assert [name for name, _ in files] == ["documents/quote.pdf", "documents/quote.html"]
+
+
 def test_the_source_sets_the_same_page_by_itself(story: Story, tmp_path: Path) -> None:
     import typst
 

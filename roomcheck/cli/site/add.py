@@ -165,7 +165,7 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
             "sweep"
         )
     played = read_played(Path(args.sweep))
-    with doing("find", file=args.recording) as quiet:
+    with doing("find", file=args.recording) as shown:
         pieces = add_whole(
             job,
             args.recording,
@@ -175,7 +175,8 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
             channel=args.channel,
             side=args.side,
             wrong_machine=args.wrong_machine,
-            look=asking(job, args.recording, args.sure, quiet),
+            look=asking(job, args.recording, args.sure, shown),
+            on_part=shown.part,
         )
     good = all(piece.added is not None for piece in pieces)
     if args.json:

@@ -4,7 +4,7 @@ order of playing."""
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -113,6 +113,7 @@ def add_whole(
     side: str | None = None,
     wrong_machine: Machine | None = None,
     look: Look | None = None,
+    on_part: Callable[[int, int], None] | None = None,
 ) -> tuple[Piece, ...]:
     """Cut a recording of a whole visit apart and add every piece.
 
@@ -125,6 +126,8 @@ def add_whole(
         With markers.
     channel, side, wrong_machine, look
         As of `add_recording`.
+    on_part : callable or None
+        Gets, after each place but the last, how many are added, and of how many.
 
     Returns
     -------
@@ -186,6 +189,8 @@ def add_whole(
                         problem=problem,
                     )
                 )
+            if on_part is not None and i + 1 < len(places):
+                on_part(i + 1, len(places))
     return tuple(pieces)
 
 

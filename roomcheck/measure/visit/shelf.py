@@ -45,7 +45,8 @@ class Shelf:
             sizes = (sweep.low_hz, sweep.high_hz, sweep.seconds, sweep.rate_hz)
             rest = (played.passes, played.marker, played.first_s, played.last_s, played.silence_s)
             parts += [repr(sizes), repr(rest), blake2b(sweep.samples.tobytes()).hexdigest()]
-        return blake2b("\n".join(parts).encode(), digest_size=20).hexdigest()
+        digest = blake2b("\n".join(parts).encode(), digest_size=20).hexdigest()
+        return f"{self.method[:8]}-{digest}"
 
     def read(self, name: str) -> Heard | None:
         """What is kept; None where there is none, or it is damaged."""
@@ -69,10 +70,12 @@ class Shelf:
             write_atomically(self.folder / f"{name}{_ENDING}", packed)
 
     def tidy(self) -> None:
-        """Take away what was not asked for the longest."""
+        """Take away what another method made, and what was not asked for the longest."""
         with contextlib.suppress(OSError):
-            kept = sorted(self.folder.glob(f"*{_ENDING}"), key=lambda path: path.stat().st_mtime_ns)
-            for path in kept[:-MOST_KEPT]:
+            ours = set(self.folder.glob(f"{self.method[:8]}-*{_ENDING}"))
+            kept = sorted(ours, key=lambda path: path.stat().st_mtime_ns)
+            theirs = set(self.folder.glob(f"*{_ENDING}")) - ours
+            for path in (*theirs, *kept[:-MOST_KEPT]):
                 path.unlink()
 
 

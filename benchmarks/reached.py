@@ -28,6 +28,10 @@ PACKAGE = str(TOP / "roomcheck") + os.sep
 Function = tuple[str, str]
 """A module's path within the package, and the function's qualified name."""
 
+MOST_S = 15.0
+"""Processor time after which the rest of a file of tests is left: of those that run a function
+only the quickest are of use. [s]"""
+
 Ran = dict[str, tuple[float, list[Function]]]
 """From a test to its processor time [s] and what it runs."""
 
@@ -49,13 +53,12 @@ def tests_in(folder: str, kept: Path) -> list[Test]:
         str(path.relative_to(TOP)): hashlib.sha256(path.read_bytes()).hexdigest()
         for path in sorted((TOP / folder).rglob("test_*.py"))
     }
-    changed = [file for file, digest in digests.items() if known.get(file, [""])[0] != digest]
-    ran = _looked_at(changed) if changed else {}
-    for file in changed:
-        own = {name: one for name, one in ran.items() if name.partition("::")[0] == file}
-        known[file] = (digests[file], own)
     kept.parent.mkdir(parents=True, exist_ok=True)
-    kept.write_text(json.dumps({file: known[file] for file in digests}), "utf-8")
+    known = {file: one for file, one in known.items() if file in digests}
+    for file, digest in digests.items():
+        if known.get(file, [""])[0] != digest:
+            known[file] = (digest, _looked_at(file))
+            kept.write_text(json.dumps(known), "utf-8")
     return [
         Test(name=name, cpu_s=cpu_s, functions=frozenset(map(tuple, functions)))
         for file in digests
@@ -63,15 +66,15 @@ def tests_in(folder: str, kept: Path) -> list[Test]:
     ]
 
 
-def _looked_at(files: Sequence[str]) -> Ran:
-    """What the tests of some files run."""
+def _looked_at(file: str) -> Ran:
+    """What the tests of a file run."""
     with tempfile.TemporaryDirectory() as place:
         found = Path(place) / "ran.json"
         environment = os.environ | {
             "PYTHONPATH": os.pathsep.join([str(TOP / "benchmarks"), str(TOP)]),
             "TESTS_REACH": str(found),
         }
-        words = ["-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "reached", *files]
+        words = ["-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "reached", file]
         subprocess.run(
             [sys.executable, *words],
             cwd=TOP,
@@ -121,6 +124,8 @@ class Reached:
         sys.settrace(None)
         took_s = time.process_time() - item.began_s
         self.own[item.nodeid] = (took_s, self.tracer.taken())
+        if time.process_time() > MOST_S:
+            item.session.shouldstop = "looked at for long enough"
 
     def pytest_fixture_setup(self, fixturedef: Any, request: Any) -> Any:
         """What a fixture of more than one test runs is noted for all tests of the file."""

@@ -195,12 +195,14 @@ def _keep_apart() -> None:
 
 
 def _parser(argv: list[str]) -> argparse.ArgumentParser:
+    from roomcheck.cli.terminal import Filled
+
     parser = argparse.ArgumentParser(
         prog="roomcheck",
         description="Measure a room that sounds wrong, plan treatment a small shop can build, "
         "and show that the promise was kept.",
         epilog=_EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=Filled,
     )
     parser.add_argument("--version", action="version", version=f"roomcheck {roomcheck.__version__}")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)

@@ -6,8 +6,10 @@ import argparse
 import io
 import json
 import os
+import re
 import shutil
 import sys
+import textwrap
 import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -21,6 +23,9 @@ if TYPE_CHECKING:
     from rich.status import Status
 
     from roomcheck.report import Block
+
+WIDTH = 80
+"""Columns of a terminal that nobody widened."""
 
 Subparsers = Any
 """What `argparse.ArgumentParser.add_subparsers` returns; argparse keeps its type to itself."""
@@ -42,8 +47,8 @@ def add_command(
         name,
         help=what,
         description=f"{what[0].upper()}{what[1:]}.",
-        epilog=f"example:\n  {example}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        epilog="\n".join(map(on_a_screen, f"example:\n  {example}".splitlines())),
+        formatter_class=Filled,
     )
     parser.add_argument(
         "--json",
@@ -54,7 +59,35 @@ def add_command(
     return parser
 
 
-def show(blocks: Iterable[Block], width: int = 80, *, gap: bool = False) -> None:
+class Filled(argparse.RawDescriptionHelpFormatter):
+    """Fills the description, and leaves examples as they are."""
+
+    def _fill_text(self, text: str, width: int, indent: str) -> str:
+        if "\n" in text:
+            return super()._fill_text(text, width, indent)
+        return argparse.HelpFormatter._fill_text(self, text, width, indent)
+
+
+def on_a_screen(line: str) -> str:
+    """A line of an example as a shell still reads it, where it is too long for a screen.
+
+    >>> print(on_a_screen("  roomcheck set JOB " + "long " * 12 + '"two words"'))
+      roomcheck set JOB long long long long long long long long long long long \\
+          long "two words"
+    """
+    if len(line) <= WIDTH:
+        return line
+    if not line.lstrip().startswith("roomcheck"):
+        return textwrap.fill(line, WIDTH)
+    lines = [line[: len(line) - len(line.lstrip())]]
+    for word in re.findall(r'(?:"[^"]*"|\S)+', line):
+        if len(lines[-1]) + len(word) + len(" \\ ") > WIDTH:
+            lines.append(" " * 6)
+        lines[-1] += word if lines[-1].isspace() else f" {word}"
+    return " \\\n".join(lines)
+
+
+def show(blocks: Iterable[Block], width: int = WIDTH, *, gap: bool = False) -> None:
     """Show blocks on standard output, in colour where a person looks at it; `gap` leaves a line
     free before them.
 

@@ -12,7 +12,7 @@ def add_parser(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "open",
         help=what,
-        description=f"{what[0].upper()}{what[1:]}. Nothing leaves the computer.",
+        description=f"{what[0].upper()}{what[1:]}.\nNothing leaves the computer.",
         epilog="example:\n  roomcheck open harbour-room",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )

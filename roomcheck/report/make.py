@@ -111,7 +111,7 @@ Audience = Literal["client", "architect", "shop"]
 
 AUDIENCES: dict[Audience, tuple[str, ...]] = {
     "client": (QUOTE, *UNSOLD, PROPOSAL, CERTIFICATE),
-    "architect": (*UNSOLD, "measurement-before", "measurement-after", CERTIFICATE),
+    "architect": (*UNSOLD, PROPOSAL, "measurement-before", "measurement-after", CERTIFICATE),
     "shop": (SHOP_SHEETS, WALL_SHEETS, "measurement-before", "measurement-after"),
 }
 """Which documents each gets: what a client decides on, what an architect checks, what is built."""

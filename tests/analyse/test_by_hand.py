@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from roomcheck.analyse.decay.curve import Curve
-from roomcheck.analyse.decay.filter_limited import filter_alone
+from roomcheck.analyse import Reason, RoomMode
+from roomcheck.analyse.band.bands import Band
+from roomcheck.analyse.band.blocks import Ending
+from roomcheck.analyse.band.noise import _fit
+from roomcheck.analyse.decay.curve import Curve, LineFit
+from roomcheck.analyse.decay.filter_limited import _against_t30, filter_alone
 from roomcheck.analyse.decay.neighbours import leak
 from roomcheck.analyse.echoes.peaks import _divided
 from roomcheck.analyse.modes.box_modes import box_modes, shape_at
 from roomcheck.analyse.modes.damped import Fit, Records
+from roomcheck.analyse.modes.mode_names import _allowed_hz
+from roomcheck.analyse.modes.modes import _late_db
 from roomcheck.analyse.modes.poles import _refined
 from roomcheck.geometry import Room
 from roomcheck.standards.iec_61260_1_2014 import FLANK
@@ -98,3 +105,80 @@ def test_a_standing_wave_s_shape_moves_with_its_room(moved):
     for x, y, z in ((0.0, 0.0, 0.0), (1.0, 2.5, 0.4), (6.0, 4.0, 1.5), (4.2, 0.1, 2.9)):
         hand = math.cos(math.pi * x / 6) * math.cos(2 * math.pi * z / 3)
         assert shape_at(mode, room, (x + moved[0], y + moved[1], z)) == pytest.approx(hand)
+
+
+@pytest.mark.parametrize(
+    ("other_s", "permille", "bt", "kind"),
+    [
+        # Both filters keep class 1 from a bandwidth times decay of 16 on; 8 is the least of the
+        # zero-phase one.
+        (0.50, 0.0, 10.0, None),
+        (0.52, 0.0, 10.0, None),
+        (0.53, 0.0, 10.0, Reason.FILTERS_DIFFER),
+        (0.47, 0.0, 10.0, Reason.FILTERS_DIFFER),
+        (0.53, 0.0, 16.0, None),
+        (0.50, 0.0, 7.9, Reason.FILTER_LIMITED),
+        (0.50, 60.0, 10.0, Reason.NOT_A_LINE),
+        (0.50, 40.0, 10.0, None),
+    ],
+)
+def test_a_short_t30_stands_where_both_filters_give_it(other_s, permille, bt, kind):
+    line = LineFit(0.5, -math.sqrt(1 - permille / 1000))
+    found = _against_t30(line, bt, LineFit(other_s, -1.0))
+    assert (found.kind if found else None) is kind
+    assert _against_t30(line, 16.0, None) is None
+
+
+def test_a_stretch_that_is_patched_has_the_power_it_is_given():
+    """Running sums: the stretch adds its power a point, all behind it keeps its own."""
+    power = np.arange(1.0, 101.0)
+    band = Band(
+        band_hz=500.0, bandwidth_hz=350.0, power=power, dt_s=0.001, start=0, offset_s=0.0, stop=100
+    )
+    ending = Ending(band, np.concatenate(([0.0], np.cumsum(power))), 0.1)
+    ending.patch(0.020, 0.040, 7.0)
+    patched = power.copy()
+    patched[20:40] = 7.0
+    assert np.diff(ending.energy) == pytest.approx(patched)
+
+
+def test_a_standing_wave_may_be_off_by_a_twenty_fifth_its_width_or_its_doubt():
+    """Common practice: 4 % for windows, doors and yielding walls."""
+    mode = RoomMode(
+        frequency_hz=50.0, frequency_u_hz=0.1, decay_s=1.1, decay_u_s=0.1, level_db=0.0,
+        range_db=30.0, late_db=None,
+    )  # fmt: skip
+    assert _allowed_hz(mode) == pytest.approx(2.0)
+    # Half of a bandwidth of 2.2 / T: 0.2 s ring over 11 Hz.
+    assert _allowed_hz(replace(mode, decay_s=0.2)) == pytest.approx(5.5, rel=0.01)
+    assert _allowed_hz(replace(mode, frequency_u_hz=1.5)) == pytest.approx(4.5)
+
+
+def test_a_tail_of_exponential_and_floor_is_fitted_to_what_it_is_made_of():
+    """ln A, k and ln N of A exp(-kt) + N, from a start that is off."""
+    t = np.linspace(0.05, 1.0, 60)
+    power = math.exp(-2.0) * np.exp(-9.0 * t) + math.exp(-8.0)
+    found = _fit(t, power, np.full(60, 20.0), (-1.5, 8.0, -7.5))
+    assert found == pytest.approx((-2.0, 9.0, -8.0), abs=0.02)
+    assert _fit(t, power, np.full(60, 20.0), (-1.5, -1.0, -7.5)) is None
+
+
+def test_how_far_a_mode_stands_over_what_is_beside_it():
+    """A decaying tone in noise, against sums of sines and cosines at the tone and at frequencies up
+    to a third of an octave beside it, no transform at all."""
+    rate, hz = 400.0, 60.0
+    t = np.arange(2000) / rate
+    hiss = 1e-3 * np.random.default_rng(4).standard_normal((2000, 2))
+    tone = np.exp(-0.5 * t)[:, None] * np.sin(2 * np.pi * hz * t)[:, None]
+    y = 0.01 * tone + hiss
+    low = SimpleNamespace(y=y, delay_s=0.15, rate_hz=rate, noise_at=lambda f: 0.0)
+    (found,) = _late_db(low, np.array([hz]), np.array([0.5]))
+
+    def power(f):
+        return (np.abs(np.exp(-2j * np.pi * f * t) @ y) ** 2).mean()
+
+    beside = [f for f in np.arange(hz / 2 ** (1 / 3), hz * 2 ** (1 / 3), 0.03) if abs(f - hz) > 1.5]
+    by_sums = 10 * math.log10(power(hz) / np.median([power(f) for f in beside]))
+    assert found == pytest.approx(by_sums, abs=0.3)
+    loud = SimpleNamespace(y=tone + hiss, delay_s=0.15, rate_hz=rate, noise_at=lambda f: 1e9)
+    assert _late_db(loud, np.array([60.0]), np.array([1.0])) == [None]

@@ -56,3 +56,14 @@ def test_what_was_not_swept_is_not_shown():
 
 def test_silence_has_no_response():
     assert response_of(ImpulseResponse(samples=np.zeros(4800), rate_hz=RATE), "S1", "P1") is None
+
+
+@pytest.mark.parametrize("width", [0.25, 0.5, 0.8])
+def test_a_dip_is_as_deep_and_as_wide_at_half_its_depth_as_it_was_made(width):
+    """A Gaussian in octaves on a level response; lines a forty-eighth of an octave apart."""
+    hz = 40 * 2 ** (np.arange(6 * 48) / 48)
+    level = -12 * np.exp(-4 * np.log(2) * (np.log2(hz / 200) / width) ** 2)
+    (dip,) = dips(hz, level, least_db=6, from_hz=40, to_hz=1500, around_octaves=4.0)
+    assert dip.frequency_hz == pytest.approx(200, rel=0.01)
+    assert dip.depth_db == pytest.approx(12, abs=0.2)
+    assert dip.width_octaves == pytest.approx(width, abs=3 / 48)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
@@ -115,6 +116,37 @@ def test_a_list_holds_every_material_use_and_finding(tmp_path, monkeypatch, caps
     _, uses = asked(capsys, "list", "uses")
     assert {row[0] for row in uses["uses"]} == set(USES)
     assert [kind for kind, _ in finding_meanings()] == [kind.value for kind in FindingKind]
+
+
+@pytest.mark.parametrize("what", ["materials", "stock", "uses", "findings", "clearances"])
+def test_no_list_is_longer_than_a_screen_unless_it_is_asked_for(
+    tmp_path, monkeypatch, capsys, what
+):
+    monkeypatch.chdir(tmp_path)
+    assert main(["list", what]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert 8 <= len(lines) <= 40 and max(map(len, lines)) <= 80
+    _, known = asked(capsys, "list", what)
+    assert main(["list", what, "--all"]) == 0
+    whole = capsys.readouterr().out
+    assert all(row[0].split()[0] in whole for row in known[what])
+    if what == "materials":
+        assert len(whole.splitlines()) > 200
+        assert re.search(rf"\d\d of {len(MATERIALS)} materials: .* --all", " ".join(lines))
+
+
+def test_no_line_of_a_command_s_help_is_wider_than_a_terminal(monkeypatch, capsys):
+    monkeypatch.setenv("COLUMNS", "80")
+    names = re.findall(r"^    ([a-z]+)(?=\s|$)", helped(capsys), re.M)
+    assert len(names) > 20
+    for line in "\n".join([helped(capsys), *(helped(capsys, name) for name in names)]).splitlines():
+        assert len(line) <= 80, line
+
+
+def helped(capsys, *command) -> str:
+    with pytest.raises(SystemExit):
+        main([*command, "--help"])
+    return capsys.readouterr().out
 
 
 def test_a_misspelt_word_is_found(tmp_path, monkeypatch, capsys):

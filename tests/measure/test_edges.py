@@ -9,8 +9,11 @@ import numpy as np
 import pytest
 import soundfile
 
+from roomcheck.measure import Take
+from roomcheck.measure.card.meter import SILENT_DBFS, _db
 from roomcheck.measure.checks.checks import _width, gaps, still_sounding
 from roomcheck.measure.checks.clock import ALIKE, Pair, _slide, marker_offsets_s, read_markers
+from roomcheck.measure.checks.listening import _rate_notes
 from roomcheck.measure.checks.take_record import NEEDED_DB
 from roomcheck.measure.faults import ClockJump, MarkersNotFound, TooShort, TruncatedRecording
 from roomcheck.measure.files.played import Marker, lay_out
@@ -24,6 +27,7 @@ from roomcheck.measure.signal.deconvolution import (
 )
 from roomcheck.measure.signal.envelopes import Envelope
 from roomcheck.measure.signal.sweep import Sweep
+from roomcheck.measure.visit.level import PROBE_S, LevelLimit, _Probe, _too_hot
 
 RATE_HZ = 48_000
 SWEEP = Sweep(low_hz=100, high_hz=16_000, seconds=0.5, rate_hz=RATE_HZ)
@@ -214,3 +218,35 @@ def test_the_marker_is_a_linear_chirp_from_1_to_8_khz_with_tapered_ends():
     assert np.abs(x[200:280]).max() == pytest.approx(0.5, abs=0.12)
     assert np.abs(x[-280:-200]).max() == pytest.approx(0.5, abs=0.12)
     assert np.abs(x[600:-600]).max() == pytest.approx(1.0, abs=0.01)
+
+
+def test_a_sweep_of_a_hundred_samples_is_one():
+    assert len(Sweep(low_hz=10, high_hz=400, seconds=0.1, rate_hz=1000).samples) == 100
+    with pytest.raises(ValueError, match="a hundred samples"):
+        Sweep(low_hz=10, high_hz=400, seconds=0.099, rate_hz=1000)
+
+
+# IEC 61260-1:2014: the octave of 8 kHz ends at 8000 Hz times the square root of 2, 11 314 Hz; a
+# sampled signal carries half its rate.
+@pytest.mark.parametrize(
+    ("recorded_hz", "sweep_hz", "carried"),
+    [(48_000, 48_000, True), (22_628, 22_628, True), (22_050, 22_050, False), (48_000, 16_000, False), (16_000, 48_000, False)],
+)  # fmt: skip
+def test_a_rate_carries_the_highest_octave_or_that_is_said(recorded_hz, sweep_hz, carried):
+    kinds = [note.kind for note in _rate_notes(recorded_hz, sweep_hz)]
+    assert (Take.BAND_NOT_CARRIED not in kinds) is carried
+    assert (Take.RESAMPLED in kinds) is (recorded_hz != sweep_hz)
+
+
+def test_levels_of_an_amplitude():
+    assert [_db(10**-n) for n in (0, 1, 2)] == pytest.approx([0, -20, -40])
+    assert _db(0.0) == SILENT_DBFS == _db(1e-30)
+
+
+def test_an_input_that_is_full_at_once_is_turned_down_in_every_number():
+    now = _Probe(level_dbfs=-20.0, least_db=30.0, band_hz=63.0, peak_dbfs=-0.5, clipped=True)
+    found = _too_hot(now, None, (4.0,))
+    # A sweep of four seconds has 10 lg(4 / probe) over the probe; 6 dB less play 6 dB less range.
+    assert (found.level_dbfs, found.seconds) == (-26.0, 4.0)
+    assert found.range_db == pytest.approx(30.0 - 6.0 + 10 * math.log10(4.0 / PROBE_S))
+    assert found.remark["why"] is LevelLimit.INPUT_FULL_AT_ONCE

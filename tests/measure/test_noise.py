@@ -143,6 +143,7 @@ def test_the_limit_is_decided_before_rounding(job, tmp_path, value, limit, fits)
         ),
         (lambda: tone(94, 1000) * np.linspace(0.7, 1, 4 * RATE_HZ), "moves by"),
         (lambda: np.clip(tone(122, 1000), -1, 1), "clipped"),
+        (lambda: tone(94, 1000, seconds=2.9), "2.9 s"),
     ],
 )
 def test_a_bad_calibrator_recording_is_refused(made, why):

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
+from roomcheck.predict.answer.before_after import _unexplained
+from roomcheck.predict.answer.statistics import eyring_of
+from roomcheck.predict.rays.bundles import even_ways
+from roomcheck.predict.rays.scene import SCATTER_GRID, Shape
 from roomcheck.predict.room import formulas as f
+from roomcheck.predict.room.conditions import Conditions
 from roomcheck.units import M2_PER_FT2, M_PER_FT
 
 # Name: sides, (alpha of the two faces across x, y, z), air m, then Sabine, Eyring, Millington,
@@ -105,3 +112,49 @@ def test_absorption_that_a_shorter_decay_needs():
 def test_no_answer_is_not_a_number_and_never_zero():
     assert np.isnan(f.eyring_s(50, 85, 85.0, speed_m_s=343))
     assert np.isnan(f.sabine_s(50, 0.0, speed_m_s=343))
+
+
+def test_a_bundle_leaves_evenly_in_all_directions():
+    """Moments of an even sphere: the mean is 0, the mean square along each axis 1/3, the mean
+    fourth power 1/5."""
+    places, ways, weights = even_ways(np.array([[1.0, 2.0, 1.5], [2.0, 1.0, 1.2]]))
+    share = weights / weights.sum()
+    assert np.linalg.norm(ways, axis=1) == pytest.approx(1.0)
+    assert share @ ways == pytest.approx(np.zeros(3), abs=0.02)
+    assert share @ ways**2 == pytest.approx(np.full(3, 1 / 3), abs=0.005)
+    assert share @ ways**4 == pytest.approx(np.full(3, 1 / 5), abs=0.005)
+    assert weights.mean() == pytest.approx(1.0, abs=0.01)
+    assert set(map(tuple, places)) == {(1.0, 2.0, 1.5), (2.0, 1.0, 1.2)}
+
+
+def test_a_shape_leans_by_how_far_a_coefficient_is_from_where_it_was_simulated():
+    """Between the scatterings straight, beyond them level: by hand on a shape of one band."""
+    about = np.log([[0.2], [0.1]])
+    ratios = np.linspace(0.3, 0.0, len(SCATTER_GRID))[:, None]
+    shape = Shape(
+        ratios=ratios, lean=np.array([[0.5], [-0.25]]), about=about, failed=np.zeros(1, dtype=bool)
+    )
+    grid = np.log(SCATTER_GRID)
+    assert shape.log_ratio(about, grid[:1]) == pytest.approx([0.3])
+    assert shape.log_ratio(about, (grid[:1] + grid[1:2]) / 2) == pytest.approx(
+        [(ratios[0, 0] + ratios[1, 0]) / 2]
+    )
+    assert shape.log_ratio(about, grid[-1:] + 1) == pytest.approx([0.0])
+    assert shape.log_ratio(about + np.array([[0.1], [0.2]]), grid[:1]) == pytest.approx(
+        [0.3 + 0.05 - 0.05]
+    )
+    assert shape.log_ratio(about + np.array([[0.2], [0.0]]), grid[:1]) == pytest.approx([0.4])
+
+
+def test_an_error_taken_as_area_gives_the_very_decay_that_was_measured():
+    """Eyring with air: the area that is found makes the formula give what it missed by."""
+    air = Conditions(volume_m3=60.0, surface_m2=94.0, air_per_m=np.full(2, 0.004), speed_m_s=343.0)
+    room = SimpleNamespace(unexplained=True, before=air, amounts=np.array([94.0]), keys=("wall",))
+    logs = np.log(np.full((4, 1, 2), 0.15))
+    error = np.full((4, 2), [-0.2, 0.15])
+    extra, left = _unexplained(room, logs, error)
+    A = np.full(2, 94.0 * 0.15)
+    missed = eyring_of(air, A)
+    assert eyring_of(air, A + extra[0]) == pytest.approx(missed * np.exp(error[0]))
+    assert left[0] == pytest.approx(np.zeros(2)) and left[1] == pytest.approx(error[1])
+    assert extra[1] == pytest.approx(np.zeros(2))

@@ -150,3 +150,12 @@ def test_a_sample_of_long_paths_carries_the_energy_of_all_of_them():
         left = np.exp(every.meets @ np.log(keep)) / every.length_m**2
         carried = some.stands_for * np.exp(some.meets @ np.log(keep)) / some.length_m**2
         assert carried[far].sum() == pytest.approx(left[long].sum(), rel=0.03)
+
+
+def test_each_side_of_a_box_has_its_axis_and_end():
+    """Length, width, height; 0 at the lower coordinate, whose normal points up the axis."""
+    found = {face.name: side_of(face) for face in BOX.faces}
+    assert sorted(found.values()) == [(axis, end) for axis in range(3) for end in (0, 1)]
+    assert (found["floor"], found["ceiling"]) == ((2, 0), (2, 1))
+    assert (found["west"], found["east"]) == ((0, 0), (0, 1))
+    assert (found["south"], found["north"]) == ((1, 0), (1, 1))

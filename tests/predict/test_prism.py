@@ -4,15 +4,17 @@ they are."""
 from __future__ import annotations
 
 import dataclasses
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.predict.answer.second_opinion import traced_decay_s
-from roomcheck.predict.rays.bundles import bundles
+from roomcheck.predict.rays.bundles import Bundles, bundles
 from roomcheck.predict.rays.images import FaceMap, side_of
-from roomcheck.predict.rays.prism import followed, prism_bundles, within
+from roomcheck.predict.rays.prism import _Planes, followed, prism_bundles, within
+from roomcheck.predict.rays.response import simulated_response
 from roomcheck.predict.rays.scene import scene_of, with_bundles
 from roomcheck.predict.rays.transport import decay_fit_s, remaining
 from roomcheck.predict.room.conditions import Conditions
@@ -119,3 +121,45 @@ def test_a_scene_of_a_polygon_is_followed_patch_by_patch():
     air = Conditions(volume_m3=1.0, surface_m2=1.0, speed_m_s=C, air_per_m=np.zeros(1))
     scene = scene_of(L_ROOM, lined(L_ROOM, 0.1, 0.6), ("wall", "ceiling"), (1000.0,), air, ())
     assert scene.prism == () and dataclasses.replace(scene).bundles is None
+
+
+@pytest.mark.parametrize(
+    ("place", "way", "face", "length_m"),
+    [
+        # By hand in the L: 5 m by 2.5 m with a leg of 2.5 m by 2 m more, 2.6 m high.
+        ((4.0, 1.0, 1.0), (0, 1, 0), "c", 1.5),
+        ((1.0, 1.0, 1.0), (0, 1, 0), "e", 3.5),
+        ((1.0, 3.5, 1.0), (1, 0, 0), "d", 1.5),
+        ((1.0, 1.0, 1.0), (1, 0, 0), "b", 4.0),
+        ((4.0, 1.0, 1.0), (-1, 0, 0), "f", 4.0),
+        ((4.0, 1.0, 1.0), (0, -1, 0), "a", 1.0),
+        ((4.0, 1.0, 1.0), (0, 0, 1), "ceiling", 1.6),
+        ((1.0, 4.0, 1.0), (0, 0, -1), "floor", 1.0),
+        ((4.5, 2.0, 1.0), (-0.6, 0.8, 0), "c", 0.625),
+        ((2.0, 2.0, 1.0), (0.6, 0.8, 0), "d", 1 / 1.2),
+    ],
+)
+def test_what_a_ray_meets_first_in_an_l(place, way, face, length_m):
+    met, which = _Planes.of(L_ROOM).first_met(np.array([place]), np.array([way], dtype=float))
+    assert L_ROOM.faces[which[0]].name == face
+    assert met[0] == pytest.approx(length_m)
+
+
+def test_a_response_needs_pairs_and_rays_that_were_followed():
+    for missing in ({"pairs": (), "bundles": object()}, {"pairs": (1,), "bundles": None}):
+        scene = SimpleNamespace(**missing)
+        with pytest.raises(ValueError, match="no followed pairs or rays"):
+            simulated_response(scene, np.full((1, 1), 0.1), (500.0,), np.full(1, 0.1), 0)
+
+
+def test_a_bundle_that_no_ray_starts_hits_nothing():
+    """Where patches hide all of a face no ray leaves it: nought of nought is nothing, and the
+    energy stays a number."""
+    found = Bundles(
+        step_s=0.01, steps=3, region_rows=np.array([0]), still=np.array([1]),
+        region=np.array([0]), cell=np.array([0]), weight=np.array([1.0]), rays=np.array([1.0, 0.0]),
+    )  # fmt: skip
+    mirrored, scattered = found.energy(np.array([0.25]), np.array([0.0]))
+    assert np.isfinite(mirrored).all() and np.isfinite(scattered).all()
+    # All of the one ray meets the face in the first step; three quarters go on.
+    assert mirrored == pytest.approx([0.75, 0.75, 0.75])

@@ -12,7 +12,7 @@ import pytest
 
 from roomcheck.analyse import decays
 from roomcheck.measure import ImpulseResponse
-from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
+from roomcheck.predict.rays.transport import Box, _Ways, decay_fit_s, energy, remaining
 from roomcheck.predict.room.formulas import eyring_s, sabine_s
 
 C = 343.0
@@ -136,3 +136,26 @@ def test_the_energy_fit_is_the_fit_that_recordings_get():
         )
         heard += [b.t20_s for b in found if b.band_hz in (1000.0, 2000.0)]
     assert np.mean(heard) == pytest.approx(fitted, rel=0.03)
+
+
+def test_a_ray_meets_two_faces_in_turn_once_a_period():
+    """By hand: periods of 10.3 and 4.1 ms across the first axis, seen for 50 ms in steps of 4 ms."""
+    periods_s = np.array([[0.0103, 0.02, 0.03], [0.0041, 0.05, 0.007]])
+    times_s = 0.004 * np.arange(14)
+    found = _Ways.of(periods_s, 0, times_s)
+    # 52 ms hold five of the one and twelve of the other.
+    assert found.direction.tolist() == [0] * 5 + [1] * 12
+    assert found.number.tolist() == [*range(5), *range(12)]
+    at_s = np.array([0.0103 * n for n in range(1, 6)] + [0.0041 * n for n in range(1, 13)])
+    first, second = np.split(found.cell, 2)
+    parity = np.array([n % 2 for n in (*range(5), *range(12))])
+    step = np.minimum(np.floor(at_s / 0.004), 12).astype(int)
+    assert first.tolist() == (step + 14 * parity).tolist()
+    assert second.tolist() == (first + 1).tolist()
+    # Both halves of a hit lie about its very time.
+    before, after = np.split(found.split, 2)
+    assert before + after == pytest.approx(np.ones(17))
+    assert before * step * 0.004 + after * (step + 1) * 0.004 == pytest.approx(at_s)
+    whole, part = found.across[0]
+    assert whole + part == pytest.approx(at_s / np.repeat([0.02, 0.05], [5, 12]))
+    assert found.count[0].tolist() == [int(t / 0.0103) for t in times_s]

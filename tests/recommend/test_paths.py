@@ -7,7 +7,7 @@ import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room, distance_m
 from roomcheck.job import Patch, Position
-from roomcheck.recommend.places.paths import facing_pairs, mirror_point, reflections, seen
+from roomcheck.recommend.places.paths import facing_pairs, kept_db, mirror_point, reflections, seen
 
 # A worked mirror-point example of the trade, computed for rigid walls: room 5.5 x 4.0 x 2.5 m,
 # loudspeaker 1.0 m from the front and 1.25 m from a side wall, seat on the centre line 2.3 m from
@@ -76,3 +76,9 @@ def test_a_soft_wall_needs_nothing_and_a_soft_pair_does_not_flutter():
     assert "south" not in {r.face for r in reflections(job)}
     assert [(p.first, p.second) for p in facing_pairs(job)] == [("east", "west")]
     assert facing_pairs(job)[0].area_m2 == pytest.approx(3.6 * (2.13 - 0.91))
+
+
+@pytest.mark.parametrize(("alpha", "db"), [(0.0, 0.0), (0.5, -3.0103), (0.9, -10.0), (1.0, -20.0)])
+def test_what_a_surface_takes_of_a_reflection(alpha, db):
+    """10 lg(1 - alpha), and never more than 20 dB."""
+    assert kept_db(alpha) == pytest.approx(db, abs=5e-5)

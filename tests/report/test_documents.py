@@ -269,4 +269,4 @@ def test_a_broken_promise_says_what_happens_next_as_signed(story: Story, tmp_pat
     # What may be wrong is for the shop: its guesses are on the terminal, not on a client's paper.
     assert "deep panel" not in first
     shown = text_of(verification_blocks(verification, Reader()))
-    assert "1 missing × deep panel" in " ".join(shown.split())
+    assert "1 of “deep panel” missing" in " ".join(shown.split())

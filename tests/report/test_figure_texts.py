@@ -107,13 +107,16 @@ def draw_all(job, agreement, rng: random.Random, seed: int) -> None:
         figure_modes.curves_svg(take, decays(take.response)[: rng.randint(1, 8)])
 
 
-def test_no_text_of_a_chart_covers_another_or_is_cut(story, tmp_path, sheets):
+def test_no_text_of_a_chart_covers_another_or_is_cut(story, tmp_path, sheets, record_property):
     job, known = story(tmp_path)
+    charts = texts_drawn = 0
     for seed in range(CASES):
         sheets.clear()
         draw_all(job, known["agreement"], random.Random(seed), seed)
         assert len(sheets) == (6 if seed % 4 == 0 else 5)
+        charts += len(sheets)
         for texts, wide, high in sheets:
+            texts_drawn += len(texts)
             for i, (name, box) in enumerate(texts):
                 assert box.x0 > -SLACK_PX and box.x1 < wide + SLACK_PX, (seed, name)
                 assert box.y0 > -SLACK_PX and box.y1 < high + SLACK_PX, (seed, name)
@@ -121,3 +124,5 @@ def test_no_text_of_a_chart_covers_another_or_is_cut(story, tmp_path, sheets):
                     across = min(box.x1, its.x1) - max(box.x0, its.x0)
                     up = min(box.y1, its.y1) - max(box.y0, its.y0)
                     assert across < SLACK_PX or up < SLACK_PX, (seed, name, other)
+    for what, count in (("charts", charts), ("chart_texts", texts_drawn), ("chart_faults", 0)):
+        record_property(what, count)

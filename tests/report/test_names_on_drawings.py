@@ -22,7 +22,8 @@ from roomcheck.report.figures.room_picture import HEIGHT_PT, WIDTH_PT, paper_of,
 from roomcheck.report.pages.parts import TELEPHONE_MM, TELEPHONE_PT
 from roomcheck.scene import best_view, scene
 
-ROOMS = int(os.environ.get("ROOMCHECK_ROOMS", "40"))
+FEW = 40
+ROOMS = int(os.environ.get("ROOMCHECK_ROOMS", f"{FEW}"))
 """300 take two minutes."""
 LONG = ("Back row windows towards the yard", "Whiteboard left of the door", "door", "heater")
 
@@ -129,9 +130,9 @@ def sheets(monkeypatch):
     return found
 
 
-def test_no_name_covers_another_or_is_cut_in_random_rooms(story, tmp_path, sheets):
+def test_no_name_covers_another_or_is_cut_in_random_rooms(story, tmp_path, sheets, record_property):
     job, _ = story(tmp_path)
-    named = drawn = 0
+    named = drawn = texts_drawn = 0
     for seed in range(ROOMS):
         rng = random.Random(seed)
         one = random_job(job, rng)
@@ -142,6 +143,7 @@ def test_no_name_covers_another_or_is_cut_in_random_rooms(story, tmp_path, sheet
         marks = drawings.bounces(face, [bounce(rng, face, s.name) for s in one.sources[:2]])
         here = [piece for piece in pieces if piece.face == face.name]
         drawings.elevation_svg(one, face, here, framing=bool(seed % 2), marks=marks)
+        texts_drawn += sum(len(texts) for texts, *_ in sheets)
         for texts, wide, high, dpi in sheets:
             # A third of a millimetre: letters' own outlines are never so wide as their steps.
             slack = dpi / 25.4 / 3
@@ -158,6 +160,9 @@ def test_no_name_covers_another_or_is_cut_in_random_rooms(story, tmp_path, sheet
         drawn += len(wanted)
     # What finds no room on a crowded plan stands on its wall's own drawing.
     assert named / drawn > 0.97
+    for what, count in (("plans", 2 * ROOMS), ("plan_texts", texts_drawn), ("plan_faults", 0)):
+        record_property(what, count)
+    record_property("plan_named", f"{100 * named / drawn:.1f} %")
 
 
 SPACES = (
@@ -168,10 +173,11 @@ SPACES = (
 """Page one, a telephone, a page's width."""
 
 
-def test_no_name_in_a_room_in_space_covers_another_or_is_cut(story, tmp_path):
+def test_no_name_in_a_room_in_space_covers_another_or_is_cut(story, tmp_path, record_property):
     job, _ = story(tmp_path)
-    unnamed = 0
-    for seed in range(0, ROOMS, 2):
+    unnamed = texts_drawn = there = 0
+    rooms = ROOMS if ROOMS > FEW else ROOMS // 2
+    for seed in range(rooms):
         rng = random.Random(seed)
         one = random_job(job, rng)
         pieces = random_pieces(one, rng)
@@ -183,6 +189,8 @@ def test_no_name_in_a_room_in_space_covers_another_or_is_cut(story, tmp_path):
             paper = paper_of(built, view, width_pt=wide, height_pt=high)
             placed, left_out = room_names(built, paper, seen_marks(built, paper), letters_mm)
             boxes = [letters_box(name_svg(paper, name)) for name in placed]
+            texts_drawn += len(boxes)
+            there += len(pieces)
             for i, (name, box) in enumerate(boxes):
                 assert box.x0 > 0 and box.y0 > 0, (seed, name)
                 assert box.x1 < paper.width_pt and box.y1 < paper.height_pt, (seed, name)
@@ -193,6 +201,10 @@ def test_no_name_in_a_room_in_space_covers_another_or_is_cut(story, tmp_path):
             assert named | said >= {piece.name for piece in pieces}, seed
             unnamed += len(said)
     assert unnamed == 0
+    counts = (("spaces", 3 * rooms), ("space_texts", texts_drawn), ("space_faults", 0))
+    for what, count in counts:
+        record_property(what, count)
+    record_property("space_named", f"{100 * (1 - unnamed / there):.1f} %")
 
 
 def letters_box(svg: str) -> tuple[str, Bbox]:

@@ -48,7 +48,7 @@ def test_the_section_names_the_surface_everywhere(story, tmp_path):
     job, analysis, take, face = _visit(story, tmp_path)
     section = what_answers(job, analysis, (take,))
     (table,) = [block for block in section if isinstance(block, Table)]
-    assert [row[2:4] for row in table.rows] == [("2.0", "-8"), ("5.0", "-6")]
+    assert [row[2:4] for row in table.rows] == [("2.0", "−8"), ("5.0", "−6")]
     assert "no wall explains this" in table.rows[0][4] and table.rows[1][4].startswith(face.name)
     pictures = [block for block in section if isinstance(block, Picture)]
     assert len(pictures) == 3  # the curve, the plan, one face

@@ -29,6 +29,7 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument(
         "--search", metavar="WORDS", default="", help="those that hold these words, or nearly"
     )
+    parser.add_argument("--all", action="store_true", help="every row, however many there are")
     parser.add_argument(
         "--job", metavar="JOB", help="whose shop and units; default: the shop's file found here"
     )
@@ -40,7 +41,7 @@ def run(args: argparse.Namespace) -> int:
         return show_json({args.what: [list(row) for row in rows]})
     from roomcheck.report import list_blocks
 
-    show(list_blocks(args.what, rows, args.search))
+    show(list_blocks(args.what, rows, args.search, everything=args.all))
     return 0
 
 

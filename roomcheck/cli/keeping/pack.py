@@ -31,7 +31,6 @@ def add_parser(subparsers: Subparsers) -> None:
         "  roomcheck pack harbour-room --out /media/archive/harbour-room.zip --then-remove",
     )
     parser.description = f"{parser.description} {_ABOUT}"
-    parser.formatter_class = _Filled
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument(
         "--out", metavar="FILE", help="default: beside the job, JOB.roomcheck.zip; must be new"
@@ -52,15 +51,6 @@ def add_parser(subparsers: Subparsers) -> None:
         action="store_true",
         help="take the job's folder away, once the file was read through and is whole",
     )
-
-
-class _Filled(argparse.RawDescriptionHelpFormatter):
-    """Fills the description, and leaves the example as it is."""
-
-    def _fill_text(self, text: str, width: int, indent: str) -> str:
-        if text.startswith("example:"):
-            return super()._fill_text(text, width, indent)
-        return argparse.HelpFormatter._fill_text(self, text, width, indent)
 
 
 def run(args: argparse.Namespace) -> int:

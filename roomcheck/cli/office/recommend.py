@@ -18,8 +18,8 @@ _PIECE = re.compile(r"[A-Z][0-9]+")
 
 _BY_HAND = """
 Pieces of a plan are named A1, A2, … (see --plan 2). Changes by hand:
-  roomcheck recommend harbour-room --pin A3                     A3 stays where it is
-  roomcheck recommend harbour-room --forbid A3                  nothing at that place
+  roomcheck recommend harbour-room --pin A3               A3 stays where it is
+  roomcheck recommend harbour-room --forbid A3            nothing at that place
   roomcheck recommend harbour-room --forbid north --forbid "felt tile"
   roomcheck recommend harbour-room --move A3 west "3' 4\\"" "30 in" --keep
 Without --keep nothing is written: you see what the change would cost in decay and money."""

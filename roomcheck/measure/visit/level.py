@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -253,13 +253,7 @@ def _too_hot(now: _Probe, last: _Probe | None, lengths_s: tuple[float, ...]) -> 
     if last is not None and last.least_db is not None:
         return _settled(last, LevelLimit.INPUT_FULL, lengths_s)
     least_db = None if now.least_db is None else now.least_db - TOO_HOT_DB
-    lower = _Probe(
-        level_dbfs=now.level_dbfs - TOO_HOT_DB,
-        least_db=least_db,
-        band_hz=now.band_hz,
-        peak_dbfs=now.peak_dbfs - TOO_HOT_DB,
-        clipped=False,
-    )
+    lower = replace(now, level_dbfs=now.level_dbfs - TOO_HOT_DB, least_db=least_db)
     return _settled(lower, LevelLimit.INPUT_FULL_AT_ONCE, lengths_s)
 
 

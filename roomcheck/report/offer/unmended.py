@@ -27,6 +27,8 @@ from roomcheck.words import (
     Reader,
     area,
     finding_title,
+    free_move,
+    heading,
     joined,
     limits,
     mean_name,
@@ -34,7 +36,6 @@ from roomcheck.words import (
     plus_minus,
     say,
     seconds,
-    sentence,
     verdict_sentence,
 )
 
@@ -176,11 +177,11 @@ def _noticed(offered: Offered, reader: Reader) -> Iterator[str]:
     """Faults that were found all the same, each with what costs nothing."""
     seen: dict[str, list[str]] = {}
     for finding in offered.verdict.findings:
-        free = [sentence(remedy, reader) for remedy in finding.remedies if remedy.kind in FREE]
+        free = [free_move(remedy, reader) for remedy in finding.remedies if remedy.kind in FREE]
         title = finding_title(finding, reader).rstrip(".")
         seen.setdefault(free[0] if free else "", []).append(title)
     for move, titles in seen.items():
-        yield f"{'; '.join(titles)}. {move}".strip()
+        yield f"{'; '.join(titles)}. {heading(move)}".strip()
 
 
 def _fee(offered: Offered) -> tuple[Block, ...]:

@@ -86,7 +86,7 @@ def reflections_table(job: Job, rows: Sequence[Row]) -> Table:
             str(n),
             f"{pair.source}, {pair.microphone}",
             f"{1000 * r.delay_s:.1f}",
-            f"{r.level_db:.0f}",
+            f"{r.level_db:.0f}".replace("-", "−"),
             reflection_text(job, r),
         )
         for pair, numbered in rows

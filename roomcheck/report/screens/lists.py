@@ -6,13 +6,38 @@ from collections.abc import Sequence
 
 from roomcheck.job import Job, room_facts
 from roomcheck.report.render.blocks import Align, Block, Bullets, Table, Text
+from roomcheck.report.render.terminal import text_of
 from roomcheck.words import Reader, say, sentence, sentences
 
+Blocks = tuple[Block, ...]
 
-def list_blocks(what: str, rows: Sequence[tuple[str, ...]], searched: str) -> tuple[Block, ...]:
-    """Show the rows of a list under its heads; say so where nothing fits the search."""
+SCREEN_LINES = 40
+"""A list that nobody asked for in full is no longer. [lines]"""
+
+Rows = Sequence[tuple[str, ...]]
+
+
+def list_blocks(what: str, rows: Rows, searched: str, *, everything: bool = True) -> Blocks:
+    """Show the rows of a list under its heads; say so where nothing fits the search.
+
+    Without `everything`, as many rows as a screen holds, and how many more there are.
+    """
     if not rows:
         return (Text(body=say("nothing_listed", what=what, search=searched)),)
+    shown = len(rows)
+    whole = _listed(what, rows)
+    while not everything and _lines(whole) > SCREEN_LINES:
+        shown -= max((_lines(whole) - SCREEN_LINES) // 3, 1)
+        more = Text(body=say("more_listed", shown=shown, total=len(rows), what=what))
+        whole = (*_listed(what, rows[:shown]), more)
+    return whole
+
+
+def _lines(blocks: Blocks) -> int:
+    return text_of(blocks).count("\n") + 1
+
+
+def _listed(what: str, rows: Rows) -> Blocks:
     heads = tuple(say(f"heads_{what}").split("|"))
     wide = len(heads) - 1
     left: Align = "left"

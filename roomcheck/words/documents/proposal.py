@@ -131,7 +131,7 @@ PROPOSAL: dict[str, str] = {
     "promise_line": "Between {low} and {high} s when we measure again ({mean}), {remedy}.",
     "or_put_right": "or we put it right at our cost",
     "or_remedy": "or we do what the remedy below says",
-    "promise_beyond": "At {where} it reaches past the target; the clause on it says how far.",
+    "promise_beyond": "It reaches past the target ({where}); the clause on it says how far.",
     "beyond_high": "{name} up to {end} s, target {limit} s",
     "beyond_low": "{name} down to {end} s, target {limit} s",
     "acc_beyond": "Past the target.",
@@ -223,7 +223,7 @@ PROPOSAL: dict[str, str] = {
     "who_rug": "a carpet layer",
     "who_us_measuring": "we, on a second visit",
     "quote_title": "Quote {number}",
-    "quote_for": "For",
+    "quote_for": "What hangs",
     "quote_rests": (
         "What is promised, on which conditions, and what is not included, stands in the proposal "
         "of the same number."

@@ -129,6 +129,9 @@ SCREENS: dict[str, str] = {
     "undo_more": "One more step back: the same again.",
     "redo_more": "To take it back: --redo.",
     "nothing_listed": "None of the {what} holds “{search}”; leave --search out to see all.",
+    "more_listed": (
+        "{shown} of {total} {what}: look for one with --search WORDS, or see all with --all."
+    ),
     "no_usual": "no usual value: the maker and your local code say it",
     "heads_uses": "Use|What for",
     "heads_materials": "Material|α at 125, 500, 2000 Hz|In full",

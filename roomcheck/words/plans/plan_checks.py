@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from roomcheck.recommend import CheckSubject, PlanCaution
 from roomcheck.units import KG_PER_LB
+from roomcheck.words.numbers import length
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, register
 
@@ -34,6 +35,18 @@ def _not_noted(reader: Reader, subjects: tuple[str, ...]) -> str:
     return f"The job names none of these: {'; '.join(subjects)}. Look once more before drilling."
 
 
+def _projects(reader: Reader, depth_m: float) -> str:
+    """Both measures as the 2010 ADA Standards, 307.2, print them, from memory."""
+    edge, most = ("27 and 80 in", "4 in")
+    if reader.units == "metric":
+        edge, most = ("685 and 2030 mm", "100 mm")
+    return (
+        f"These stand out up to {length(depth_m, reader)} from the wall with an edge between "
+        f"{edge} above the floor; where people walk past, {most} is the most (2010 ADA Standards "
+        f"307.2). The job draws no walkway: is there one? {AUTHORITY}"
+    )
+
+
 register(
     {
         CheckSubject.EGRESS: "Egress and projection",
@@ -47,11 +60,7 @@ register(
         CheckSubject.OVERHEAD: "Overhead",
         CheckSubject.FIRE_PAPERS: "Fire papers",
         CheckSubject.NOT_NOTED: "Not noted",
-        PlanCaution.PROJECTS: (
-            "These stand out up to {depth_m:length} from the wall with an edge between 27 and 80 "
-            "in above the floor; where people walk past, 4 in is the most (2010 ADA Standards "
-            f"307.2). The job draws no walkway: is there one? {AUTHORITY}"
-        ),
+        PlanCaution.PROJECTS: _projects,
         PlanCaution.NO_SWING_DRAWN: _no_swing,
         PlanCaution.NEAR: f"{{thing}}: the nearest piece is {{apart_m:length}} away. {AUTHORITY}",
         PlanCaution.OVER_OPENING: (

@@ -23,7 +23,7 @@ register(
         Line.MEASURING: "Measuring before and after, with reports",
         Line.ALLOWANCE: "Allowance for the unforeseen",
         Line.SMALLEST_JOB: "To the smallest job we take on",
-        Line.SURVEY_CREDIT: "Survey fee, credited",
+        Line.SURVEY_CREDIT: "Survey fee of the first visit, credited",
         Line.EXTRA: "{name}",
         Line.CHANGE: "Change {number}: {text}",
         Line.CREDIT: "Taken back of invoice {number}",

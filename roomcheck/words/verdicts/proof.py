@@ -237,7 +237,7 @@ register(
             "these are the recordings of the visit after it."
         ),
         Cause.PIECES_MISSING: (
-            "The result fits {count} missing × {piece}: count what hangs against the plan."
+            "The result fits {count} of “{piece}” missing: count what hangs against the plan."
         ),
         Cause.GAP_MISSING: (
             "The result fits {count} × {piece} hung without their gap: measure the distance to the"

@@ -24,7 +24,7 @@ def reflection_text(job: Job, reflection: Reflection) -> str:
 
 
 def _off(cause: CandidateImage) -> str:
-    return f"{1000 * cause.residual_s:+.2f} ms"
+    return f"{1000 * cause.residual_s:+.2f} ms".replace("-", "−")
 
 
 def _place(job: Job, cause: CandidateImage) -> str:

@@ -229,13 +229,14 @@ def named_tests(mutant: Mutant, stage: str) -> list[str]:
     """Files of the stage's tests that name the module, or the changed function itself, the
     likeliest first: where one of them fails, nobody need look which tests run what."""
     function = (mutant.function or mutant.path.stem).rpartition(".")[2]
-    words = re.compile(rf"\b({function}|{mutant.path.stem})\b")
+    words = [re.compile(rf"\b{re.escape(word)}\b") for word in (function, mutant.path.stem)]
     found = []
     for test in (TOP / "tests" / stage).rglob("test_*.py"):
-        hits = len(words.findall(test.read_text("utf-8")))
-        if hits:
-            found.append((-hits, str(test.relative_to(TOP))))
-    return [name for _, name in sorted(found)[:NAMED]]
+        text = test.read_text("utf-8")
+        hits = [len(word.findall(text)) for word in words]
+        if any(hits):
+            found.append((-hits[0], -hits[1], str(test.relative_to(TOP))))
+    return [name for *_, name in sorted(found)[:NAMED]]
 
 
 def wide_tests(mutant: Mutant, stage: str) -> list[str]:

@@ -20,7 +20,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "workshop"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "report"))
 
 import test_every_piece_closes as closes
+import test_rails as rails
 import test_random_hangings as hangings
+import test_rows_of_wells as wells
 import test_seams as seams
 import test_wall_drawings as walls
 from made_up_story_room import IN
@@ -36,6 +38,7 @@ from roomcheck.workshop.sheet.buying import purchases
 from roomcheck.workshop.sheet.sheet import _plans, bench_line
 
 HANGINGS, SIZES, WALLS = 2000, 500, 300
+RAIL_ROWS, STATES = 500, 20
 JOBS, JOINT_JOBS, PANELS = 120, 120, 40
 WAYS: tuple[RunsLong, ...] = ("long", "short")
 Size = tuple[float, float]
@@ -44,21 +47,60 @@ Size = tuple[float, float]
 def hung() -> str:
     """Ratios over what statics of their own give."""
     draw, practice = random.Random(20261130), ShopPractice()
-    shares, refused, moved, third = [], 0, 0, 0
+    shares, refused, moved, third, on_rails = [], 0, 0, 0, 0
     for _ in range(HANGINGS):
         job, framing, piece = hangings.hung_at_random(draw)
         (line,) = hanging_lines(job, [piece], practice)
         refused += bool(line.refused)
         moved += bool(line.moved_m) and not line.refused
         third += line.per_stud == 3 and not line.refused
-        if line.studs_m:
+        on_rails += line.rail is not None
+        if line.studs_m and line.rail is None:
             can_be = hangings.ratio_by_statics(line, framing, piece, practice)
             shares.append(line.load_ratio / can_be)
     shares.sort()
     return (
         f"{HANGINGS} random hangings on wood studs: printed ratio over the independent one at most "
         f"{shares[-1]:.3f}, median {shares[len(shares) // 2]:.2f}; {refused} refused, {moved} moved "
-        f"within 2 in, {third} with a third screw a stud."
+        f"within 2 in, {third} with a third screw a stud, {on_rails} on a rail."
+    )
+
+
+def railed() -> str:
+    """Rails against an elastic beam on elastic studs, by its elements."""
+    draw, practice = random.Random(20261130), ShopPractice()
+    shares, pieces, carried, refused = [], 0, 0, 0
+    for _ in range(RAIL_ROWS):
+        job, framing, hung_row = rails.row_at_random(draw)
+        lines = hanging_lines(job, hung_row, practice)
+        own = {each.placed.name: each for each in hung_row}
+        pieces, refused = pieces + len(lines), refused + sum(bool(x.refused) for x in lines)
+        for rail in dict.fromkeys(line.rail for line in lines if line.rail is not None):
+            on_it = [line for line in lines if line.rail == rail]
+            carried += len(on_it)
+            for _ in range(STATES):
+                can_be = rails.ratio_by_elements(draw, rail, on_it, own, framing, practice)
+                shares.append(on_it[0].load_ratio / can_be)
+    shares.sort()
+    return (
+        f"{RAIL_ROWS} random rows of {pieces} panels of 5 to 35 lb on studs at 16, 19.2 and 24 in: "
+        f"{carried} hang on rails, {refused} are refused; each rail in {STATES} states (which pieces "
+        f"hang, where they rest, how much a stud gives) against an elastic beam by its elements: "
+        f"printed ratio over that one at most {shares[-1]:.3f}, median "
+        f"{shares[len(shares) // 2]:.2f}."
+    )
+
+
+def welled() -> str:
+    """Rows of well diffusers as laid, against equal ones."""
+    most, count = 0.0, 0
+    for run, runs, panels in product(wells.RUNS.values(), (1, 2, 3), (2, 4, 8)):
+        _, row, _ = wells.laid(run, runs, panels)
+        most, count = max(most, wells.by_transform(row, len(run))), count + 1
+    return (
+        f"{count} rows of well diffusers (residues of 7, 11, 13, roots of 7, 11; one to three runs a "
+        f"panel, two to eight panels): moved by a run or more, equal panels correlate 1.00 with "
+        f"themselves, as laid {most:.2f} at most; the cut list is the same."
     )
 
 
@@ -248,7 +290,10 @@ def drawn() -> str:
 
 def whole() -> str:
     """All of it, as the section of the page."""
-    return "".join(f"- {part()}\n" for part in (hung, closed, cut, cores, joints, seamed, drawn))
+    return "".join(
+        f"- {part()}\n"
+        for part in (hung, railed, closed, cut, cores, joints, seamed, welled, drawn)
+    )
 
 
 if __name__ == "__main__":

@@ -93,10 +93,18 @@ def measured(tree: Path, folder: Path, row: Row, *, once: bool = False) -> Spent
     found = []
     for _ in range(runs):
         for pattern in row.fresh:
-            for path in [folder / JOB] if not pattern else list((folder / JOB).glob(pattern)):
-                shutil.rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink()
+            _take_away(folder / JOB, pattern)
         found.append(_run(tree, folder, row.arguments, 2 if row.refused else 0))
     return min(found, key=lambda spent: spent.seconds)
+
+
+def _take_away(job: Path, pattern: str) -> None:
+    """Remove what a pattern names in a job, "" the job itself."""
+    for path in list(job.glob(pattern)) if pattern else [job]:
+        if path.is_dir():
+            shutil.rmtree(path)
+        else:
+            path.unlink(missing_ok=True)
 
 
 def used(tree: Path, folder: Path, arguments: Sequence[str]) -> tuple[float, float]:
@@ -106,7 +114,7 @@ def used(tree: Path, folder: Path, arguments: Sequence[str]) -> tuple[float, flo
 
 
 _COMMAND = """
-import sys, time
+import importlib.util, sys, time
 spent = 0.0
 def timed(solve):
     def run(*given, **named):
@@ -119,11 +127,16 @@ def timed(solve):
     return run
 class Finder:
     def find_spec(self, name, path=None, target=None):
-        if name == "scipy.optimize":
-            sys.meta_path.remove(self)
-            import scipy.optimize as made
-            made.milp, made.linprog = timed(made.milp), timed(made.linprog)
-        return None
+        if name != "scipy.optimize":
+            return None
+        sys.meta_path.remove(self)
+        spec = importlib.util.find_spec(name)
+        execute = spec.loader.exec_module
+        def exec_module(module):
+            execute(module)
+            module.milp, module.linprog = timed(module.milp), timed(module.linprog)
+        spec.loader.exec_module = exec_module
+        return spec
 sys.meta_path.insert(0, Finder())
 told = int(sys.argv.pop(1))
 from roomcheck.cli import main
@@ -187,9 +200,13 @@ class State:
             kept = json.loads(self.file.read_text("utf-8"))
             self.known = {name: Spent(**spent) for name, spent in kept.items()}
 
+    def name_of(self, row: Row) -> str:
+        """A row's name. A state that keeps no results does the same each time it is asked."""
+        return row.title if self.keeps else " ".join(row.arguments)
+
     def spent(self, row: Row) -> Spent:
-        """What a row takes. A state that keeps no results does the same each time it is asked."""
-        name = row.title if self.keeps else " ".join(row.arguments)
+        """What a row takes."""
+        name = self.name_of(row)
         if name not in self.known:
             self.known[name] = measured(self.tree, self.folder, row, once=not self.keeps)
             kept = {name: asdict(spent) for name, spent in self.known.items()}
@@ -197,7 +214,9 @@ class State:
         return self.known[name]
 
 
-def all_rows(commit: str | None, folder: Path) -> tuple[dict[str, Spent], dict[str, Spent]]:
+def all_rows(
+    commit: str | None, folder: Path, *, only_kept: bool = False
+) -> tuple[dict[str, Spent], dict[str, Spent]]:
     """Every row of this state and of an older one, row by row in turn."""
     states = {"now": State(TOP, folder / "now", keeps=True)}
     if commit is not None:
@@ -207,7 +226,8 @@ def all_rows(commit: str | None, folder: Path) -> tuple[dict[str, Spent], dict[s
     found: dict[str, dict[str, Spent]] = {"now": {}, "then": {}}
     for row in ROWS:
         for name, state in states.items():
-            found[name][row.title] = state.spent(row)
+            if not only_kept or state.name_of(row) in state.known:
+                found[name][row.title] = state.spent(row)
     return found["now"], found["then"]
 
 
@@ -218,16 +238,19 @@ def checked_out(commit: str, folder: Path) -> Path:
     return folder
 
 
-def lines(commit: str | None, folder: Path | None = None) -> Iterator[str]:
-    """The table, as markdown; a folder keeps the rows, for going on after an interruption."""
+def lines(
+    commit: str | None, folder: Path | None = None, *, only_kept: bool = False
+) -> Iterator[str]:
+    """The table, as markdown; a folder keeps the rows, for going on after an interruption, or for
+    showing what is kept alone."""
     if folder is None:
         with tempfile.TemporaryDirectory() as made:
             yield from lines(commit, Path(made))
         return
-    now, before = all_rows(commit, folder)
+    now, before = all_rows(commit, folder, only_kept=only_kept)
     yield f"| command | at {commit} [s] | now [s] | asked [s] | ratio | memory then, now [MiB] |"
     yield "|---|---:|---:|---:|---:|---:|"
-    for row in ROWS:
+    for row in [row for row in ROWS if row.title in now]:
         found, then = now[row.title], before.get(row.title)
         known = then is not None and then.as_meant
         ended = "" if found.as_meant else " (did not end as it should)"
@@ -267,8 +290,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("commit", nargs="?", help="an older state to stand beside")
     parser.add_argument("--folder", type=Path, help="keep the rows there, and go on from them")
+    parser.add_argument("--only-kept", action="store_true", help="show those rows, run nothing")
     given = parser.parse_args()
-    for line in lines(given.commit, given.folder):
+    for line in lines(given.commit, given.folder, only_kept=given.only_kept):
         print(line, flush=True)
 
 

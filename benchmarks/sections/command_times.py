@@ -21,4 +21,5 @@ def write(figures: Path) -> str | None:
     )
     kept = os.environ.get("TIMES_FOLDER")
     folder = Path(kept) if kept else None
-    return how + "\n".join(times.lines(OLDER, folder)) + "\n"
+    only_kept = bool(os.environ.get("TIMES_KEPT"))
+    return how + "\n".join(times.lines(OLDER, folder, only_kept=only_kept)) + "\n"

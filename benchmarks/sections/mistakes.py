@@ -14,6 +14,15 @@ HEAD = (
     "its material too | one cause alone |"
 )
 
+LIMIT = (
+    "What hides a mistake: one surface typed soft where it is hard makes, between mirrors, a decay as "
+    "long as was measured. An observer who knew the scattering and the mistake would notice 98 % of "
+    "103 of these by T20 alone at one false accusation in a hundred (the shift by Eyring's formula "
+    "over the doubt of all octaves together). The early decay would tell: in twelve that were "
+    "overlooked the simulation gives 0.29 to 0.74 of T20 for the room as typed at scattering 0.02, "
+    "0.58 to 0.97 for the same room typed rightly. It is not weighed yet."
+)
+
 
 def write(figures: Path) -> str | None:
     """Of the rooms kept in the journal, as markdown; no figure."""
@@ -37,6 +46,8 @@ def write(figures: Path) -> str | None:
         "|---|---:|---:|---:|---:|---:|---:|",
         _line("all", found),
         *(_line(kind, [each for each in found if each.kind == kind]) for kind in kinds),
+        "",
+        LIMIT,
     ]
     return "\n".join(lines)
 

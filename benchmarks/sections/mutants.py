@@ -32,7 +32,9 @@ def write(figures: Path, count: int | None = None) -> str:
         ]
     lines = [
         "A comparison, a sum, a constant, a condition or a choice of the larger is turned round, drawn by lot; then "
-        "the tests that run its function are run until one fails.",
+        "tests that name its function or run it are run until one fails. For what went unnoticed at first tests were "
+        "written against something outside of the program, and it was tried again: how many of changes that nobody "
+        "looked at are noticed, another draw tells (`--seed`).",
         "",
         "| stage | changes tried | noticed | of those that change something |",
         "|---|---:|---:|---:|",

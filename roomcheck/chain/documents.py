@@ -73,10 +73,12 @@ def set_documents(chain: Chain) -> Documents:
     kept = results.read("documents", chain.documents_from, Manifest)
     if kept is not None and all(file_digest(folder / name) == sha for name, sha in kept.files):
         return Documents(files=tuple(folder / name for name, _ in kept.files), lacking=kept.lacking)
+    from roomcheck.measure import give_back
     from roomcheck.report import lacking, report_files
 
     before = results.last("documents", Manifest)
     case = case_of(chain)
+    give_back()
     with chain.steps.step(Activity.REPORT):
         parts = chain.steps.parts(Activity.REPORT)
         files = report_files(case, on_part=parts, each=side_by_side)

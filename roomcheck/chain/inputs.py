@@ -40,12 +40,12 @@ READS: dict[str, frozenset[str]] = {
     ),
     "predict": frozenset(
         {*_PLACES, *_SURFACES, "furnishings", "own_target", "people_in_use", "seat"}
-        | {"shop.stock", "use", "visits"}
+        | {"shop.model_learned", "shop.stock", "use", "visits"}
     ),
     "recommend": frozenset(
         {*_PLACES, *_SURFACES, "budget", "currency", "fixings", "forbids", "framing", "keep_clear"}
-        | {"own_target", "pins", "seat", "shop.practice", "shop.prices", "shop.stock", "sure_pct"}
-        | {"units", "use"}
+        | {"own_target", "pins", "seat", "shop.practice", "shop.prices"}
+        | {"shop.stock", "sure_pct", "units", "use"}
         | {f"shop.rates.{rate}" for rate in _COSTS}
     ),
     "workshop": frozenset(

@@ -87,12 +87,14 @@ class Results:
     def write(self, name: str, made_from: str, kind: type[T], value: T, **settings: Any) -> T:
         """Keep a result, and return it as it will be read again.
 
-        A folder that cannot be written keeps nothing; the result is the same.
+        A folder that cannot be written keeps nothing, nor does one whose job was moved away
+        meanwhile: it is not made again. The result is the same.
         """
         text = file_of(name, made_from, value, **settings)
-        with contextlib.suppress(CannotWrite):
-            make_folder(self.folder)
-            write_atomically(self.path(name), text)
+        if self.folder.parent.is_dir():
+            with contextlib.suppress(CannotWrite):
+                make_folder(self.folder)
+                write_atomically(self.path(name), text)
         return from_plain(kind, json.loads(text)["result"])
 
 

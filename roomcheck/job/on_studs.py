@@ -121,6 +121,16 @@ def wall_screw(practice: ShopPractice, sheathing_m: float) -> WallScrew | None:
 _METRIC = frozenset(gauge for gauge, _ in _METRIC_SCREWS)
 
 
+def hook_m(practice: ShopPractice) -> float:
+    """From a hung piece's top to the bottom line of its wall cleat, by drawing. [m]
+
+    The piece's cleat sits under the frame's top board; both cleats have a 45-degree bevel and mate
+    over its whole depth, so the wall cleat ends its own long face less one thickness below the
+    point of the piece's cleat.
+    """
+    return practice.board_m + 2 * practice.cleat_width_m - practice.cleat_m
+
+
 def into_wood_m(screw_m: float, cleat_m: float, sheathing_m: float) -> float:
     """What of a screw reaches the framing. [m]
 

@@ -72,7 +72,7 @@ if TYPE_CHECKING:
         shared_corners,
     )
     from roomcheck.measure.signal.deconvolution import impulse_response
-    from roomcheck.measure.signal.memory import free_at_once
+    from roomcheck.measure.signal.memory import give_back
     from roomcheck.measure.signal.signals import (
         BandRange,
         Buzz,
@@ -197,8 +197,8 @@ __all__ = [
     "find_take",
     "fit_photo",
     "frame_of",
-    "free_at_once",
     "from_sensitivity",
+    "give_back",
     "good_pairs",
     "hear",
     "hear_again",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from roomcheck.doors import door
 
 if TYPE_CHECKING:
-    from roomcheck.predict.answer.forecast import foreseen, predict
+    from roomcheck.predict.answer.forecast import foreseen, predict, predict_with_error
     from roomcheck.predict.answer.forecast_all import Outlook, outlook
     from roomcheck.predict.answer.methods import BandMethods
     from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
@@ -51,6 +51,7 @@ __all__ = [
     "outlook",
     "piece_absorption",
     "predict",
+    "predict_with_error",
     "tracer",
 ]
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Lesson, Placement, Share, StockPiece, unlearned_shop
-from roomcheck.predict import Prediction, Statistics, piece_absorption, predict
+from roomcheck.predict import Prediction, Statistics, piece_absorption, predict, predict_with_error
 from roomcheck.verify.conditions import differences
 
 NINE_IN_TEN = 2 * 1.645
@@ -55,9 +55,9 @@ def learn(
     -------
     Lesson
         Per octave, how far the decay lies from the one predicted with every piece as computed,
-        :math:`\ln(T/T_{likely})`, the uncertainty that is not the pieces' own, and how each kind of
-        piece would move it. What the shop had learned before is left aside, so that lessons may be
-        added and taken out in any order.
+        :math:`\ln(T/T_{likely})`, the uncertainty that is not the pieces' own and how much of it is
+        the prediction's error, and how each kind of piece would move it. What the shop had learned
+        before is left aside, so that lessons may be added and taken out in any order.
 
     Raises
     ------
@@ -70,7 +70,8 @@ def learn(
         raise CannotLearn(job.folder, "no piece hangs there")
     plain = replace(job, shop=unlearned_shop(job.shop))
     room = Statistics.of(plain, before, follow_paths=simulate)
-    likely = predict(plain, pieces, before, simulate=simulate, room=room)
+    likely, own = predict_with_error(plain, pieces, room, simulate=simulate)
+    model = dict(zip(room.bands_hz, own.tolist(), strict=True))
     offs = _offs(likely, after)
     counts = Counter(piece.piece for piece in pieces)
     pulls = {name: _pulls(plain, room, pieces, name) for name in sorted(counts)}
@@ -95,6 +96,7 @@ def learn(
         off=tuple(offs[hz][0] for hz in bands_hz),
         spread=_spreads([offs[hz][1] for hz in bands_hz], shares),
         shares=tuple(shares),
+        model=tuple(model[hz] for hz in bands_hz),
     )
 
 

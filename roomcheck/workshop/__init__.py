@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from roomcheck.workshop.cutting.fabric import FabricTooWide
     from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
     from roomcheck.workshop.hanging.collisions import true_place
-    from roomcheck.workshop.hanging.hanging import MAY_MOVE_M
+    from roomcheck.workshop.hanging.placing import MAY_MOVE_M
     from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
     from roomcheck.workshop.kinds import (
         Caution,
@@ -36,12 +36,14 @@ if TYPE_CHECKING:
     from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, block_diffuser
     from roomcheck.workshop.patterns.layout import lay_out
     from roomcheck.workshop.patterns.patterns import PatternChoice, choices
+    from roomcheck.workshop.patterns.rows_of_wells import spans
     from roomcheck.workshop.results import (
         BlockCount,
         BuildSheet,
         Cut,
         DayPlan,
         FabricPlan,
+        FaceFixing,
         HangingLine,
         HangingRow,
         LaidPanel,
@@ -49,6 +51,7 @@ if TYPE_CHECKING:
         Operation,
         PieceSheet,
         Purchase,
+        Rail,
         SawSetup,
         SheetPlan,
         Solid,
@@ -98,6 +101,7 @@ __all__ = [
     "DayPlan",
     "FabricPlan",
     "FabricTooWide",
+    "FaceFixing",
     "FixingKind",
     "HangingCaution",
     "HangingLine",
@@ -122,6 +126,7 @@ __all__ = [
     "PieceSheet",
     "Purchase",
     "PurchaseOverJobs",
+    "Rail",
     "Refusal",
     "Rip",
     "SawSetup",
@@ -157,6 +162,7 @@ __all__ = [
     "rack_after",
     "rack_of",
     "redrawn",
+    "spans",
     "taken_hours",
     "true_place",
     "wanted",

@@ -24,6 +24,8 @@ class HangingCaution(Kind):
     """The shop's usual screw reaches too deep, or not deep enough: another one is planned."""
     MOVED = "moved"
     """It hangs `by_m` right of where the plan drew it (negative: left), to meet its studs."""
+    ON_RAIL = "on_rail"
+    """Its cleat would not meet enough studs: one rail carries it and its neighbours."""
     LITTLE_PLAY = "little_play"
     """It may slide no further than `play_m` from its mark: beyond, its screws carry too much."""
     FIND_OTHERS = "find_others"

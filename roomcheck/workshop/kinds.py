@@ -53,6 +53,8 @@ class Part(Kind):
     SPLICE = "splice"
     SPACER = "spacer"
     WALL_CLEAT = "wall_cleat"
+    WALL_RAIL = "wall_rail"
+    """A wall cleat for several pieces."""
     WALL_STRIP = "wall_strip"
     WELL_FLOOR = "well_floor"
     WELL_RAIL = "well_rail"
@@ -114,6 +116,8 @@ class Step(Kind):
     DEPTH = "depth"
     FINISH = "finish"
     FIT_CLEAT = "fit_cleat"
+    NOTCH_FRAME = "notch_frame"
+    """The sides of the frame, for a rail on the wall."""
     # block diffusers
     ACCLIMATISE = "acclimatise"
     CHOOSE_WOOD = "choose_wood"
@@ -137,6 +141,8 @@ class Step(Kind):
     STAIN_STICKS = "stain_sticks"
     # well diffusers
     WELL_ORDER = "well_order"
+    WELLS_RUN_ON = "wells_run_on"
+    """Of several panels: where each begins, so that the row is no grating."""
     ASSEMBLE_WELLS = "assemble_wells"
     GLUE_FINS = "glue_fins"
     WIDEN_WELLS = "widen_wells"
@@ -250,6 +256,7 @@ class Packing(Kind):
 
     PIECES = "pieces"
     CLEATS = "cleats"
+    RAILS = "rails"
     SCREWS = "screws"
     ANCHORS = "anchors"
     HANGING_SETS = "hanging_sets"

@@ -107,11 +107,13 @@ class Operation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LaidPanel:
-    """How one of several block panels is laid from the rows of one map."""
+    """How one of several block panels is laid from the rows of one map, or the wells of one of
+    several well diffusers from those of the first."""
 
     name: str
     rows: tuple[int, ...]
-    """Numbers of the map's rows from the top down, from 1; each of them once."""
+    """Numbers of the map's rows from the top down, of the wells from the left, from 1; each of them
+    once."""
     mirrored: bool
     """Whether every row is read from right to left."""
 
@@ -136,7 +138,8 @@ class PieceSheet:
     blocks: tuple[BlockCount, ...] = ()
     """Block diffusers: tallest first."""
     laid: tuple[LaidPanel, ...] = ()
-    """Block diffusers of more than one: how each is laid, so that they run on as one pattern."""
+    """Block and well diffusers of more than one: how each is laid, so that they run on as one
+    pattern."""
     operations: tuple[Operation, ...] = ()
     """What the hours are spent on."""
     pattern: Fact[Pattern] | None = None
@@ -240,6 +243,35 @@ class Purchase:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Rail:
+    """One long wall cleat for pieces of a row that do not meet their studs."""
+
+    name: str
+    """R1."""
+    names: tuple[str, ...]
+    """Of the pieces on it, from the left."""
+    left_m: float
+    """Left end from the face's left corner [m]."""
+    length_m: float
+    """[m]"""
+    at_m: float
+    """Its bottom line above the floor [m]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaceFixing:
+    """What fixes a cleat, a rail, a lift point or the strip of a corner piece to a face."""
+
+    face: str
+    fixing: FixingKind
+    count: int
+    screw: str = ""
+    """Gauge of a wood screw."""
+    screw_m: float | None = None
+    """Its length [m]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HangingLine:
     """Where one piece hangs."""
 
@@ -282,6 +314,9 @@ class HangingLine:
     """Gauge; empty where no wood screws are planned."""
     screw_m: float | None = None
     """Length of the screw [m]."""
+    rail: Rail | None = None
+    """What it hangs on together with others, in place of a wall cleat of its own; screws stand in
+    the line of its first piece."""
     into_wood_m: float | None = None
     """Depth that each reaches into the framing [m]."""
     per_stud: int | None = None
@@ -298,6 +333,8 @@ class HangingLine:
     """Of a corner piece, the other wall that it takes."""
     beside_left_m: float | None = None
     """Its left edge on that wall; it ends at the corner [m]."""
+    strips: tuple[FaceFixing, ...] = ()
+    """Of a corner piece: what fixes its strip on either wall."""
     fixing: FixingKind | None = None
     """None where nothing is planned, or glue."""
     fixings: int = 0
@@ -317,6 +354,25 @@ class HangingLine:
     """[kg]"""
     people: int = 1
     """Who lift it."""
+
+    @property
+    def all_fixings(self) -> tuple[FaceFixing, ...]:
+        """Everything that is screwed or anchored, by the face that it goes into."""
+        if self.fixing is None:
+            return self.strips
+        own = FaceFixing(
+            face=self.face,
+            fixing=self.fixing,
+            count=self.fixings,
+            screw=self.screw,
+            screw_m=self.screw_m,
+        )
+        return own, *self.strips
+
+    @property
+    def begins_rail(self) -> bool:
+        """Whether it is the first piece of its rail."""
+        return self.rail is not None and self.rail.names[0] == self.name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -437,6 +493,11 @@ class BuildSheet:
     """Pieces that hang beside each other, and how even their gaps are."""
     jigs: tuple[Cut, ...] = ()
     """Made from offcuts before the first piece; not bought."""
+
+    @property
+    def rails(self) -> tuple[Rail, ...]:
+        """Every rail once."""
+        return tuple(dict.fromkeys(line.rail for line in self.hanging if line.rail is not None))
 
     @property
     def refusals(self) -> tuple[str, ...]:

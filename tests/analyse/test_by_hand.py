@@ -12,7 +12,7 @@ import pytest
 from roomcheck.analyse import Reason, RoomMode
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.blocks import Ending
-from roomcheck.analyse.band.noise import _fit
+from roomcheck.analyse.band.noise import EXPONENT, Tail, _fit, _slower
 from roomcheck.analyse.decay.curve import Curve, LineFit
 from roomcheck.analyse.decay.filter_limited import _against_t30, filter_alone
 from roomcheck.analyse.decay.neighbours import leak
@@ -22,6 +22,7 @@ from roomcheck.analyse.modes.damped import Fit, Records
 from roomcheck.analyse.modes.mode_names import _allowed_hz
 from roomcheck.analyse.modes.modes import _late_db
 from roomcheck.analyse.modes.poles import _refined
+from roomcheck.analyse.places.evidence import Arrived, of_views
 from roomcheck.geometry import Room
 from roomcheck.standards.iec_61260_1_2014 import FLANK
 
@@ -182,3 +183,45 @@ def test_how_far_a_mode_stands_over_what_is_beside_it():
     assert found == pytest.approx(by_sums, abs=0.3)
     loud = SimpleNamespace(y=tone + hiss, delay_s=0.15, rate_hz=rate, noise_at=lambda f: 1e9)
     assert _late_db(loud, np.array([60.0]), np.array([1.0])) == [None]
+
+
+@pytest.mark.parametrize(("below", "held"), [(11.9, False), (12.5, True), (1.0, False)])
+def test_a_line_that_runs_beyond_what_a_number_holds_is_none(below, held):
+    """Eight steps of 1.5 at most: from 11.9 below the limit it is beyond at the very last."""
+    t = np.linspace(0.0, 1.0, 60)
+    start = EXPONENT - below
+    power = np.exp(np.minimum(start + 30 - 0.5 * t, 709))
+    found = _fit(t, power, np.full(60, 20.0), (start, 0.5, 0.0))
+    assert (found is not None) is held
+
+
+@pytest.mark.parametrize(("order", "missing"), [((1, 1, 2), 2), ((1, 2, 2), 1), ((2, 2, 2), 0)])
+def test_first_reflections_that_are_due_and_not_there_speak_against_a_place(order, missing):
+    """One arrival, far from every image, explains none: what is left is one for each image of first
+    order that is due."""
+    heard = Arrived(delay_s=np.array([0.025]), level_db=np.array([-19.0]))
+    delay_s, level_db = np.array([[0.005, 0.008, 0.011]]), np.full((1, 3), -2.0)
+    found = of_views(heard, delay_s, level_db, np.array(order))
+    assert found == pytest.approx([-missing], abs=1e-6)
+
+
+def falling(end_s):
+    """Two rooms: 30 nepers a second, and 10 from 30 dB down, in a band 350 Hz wide."""
+    t = np.arange(round(2.0 / 0.001)) * 0.001
+    power = np.exp(-30.0 * t) + 1e-3 * np.exp(-10.0 * t)
+    band = Band(
+        band_hz=500.0, bandwidth_hz=350.0, power=power, dt_s=0.001, start=0, offset_s=0.0,
+        stop=len(power),
+    )  # fmt: skip
+    return Ending(band, np.concatenate(([0.0], np.cumsum(power))), end_s)
+
+
+def test_what_was_taken_for_noise_and_falls_is_the_slower_decay():
+    knee_s = math.log(1e3) / 20
+    taken = Tail(noise=1e-4, ln_level=0.0, slope=30.0, knee_s=knee_s, floor=1e-4)
+    later = _slower(falling(2.0), taken)
+    assert later is not None
+    assert later.slope == pytest.approx(10.0, rel=0.1)
+    # 16 independent values are the least; 36 ms of 350 Hz hold 12.6.
+    assert _slower(falling(knee_s + 6 / (10 / math.log(10)) / 30 + 0.036), taken) is None
+    assert _slower(falling(2.0), replace(taken, noise=0.0)) is None

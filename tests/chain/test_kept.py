@@ -103,6 +103,16 @@ def test_an_analysis_of_another_shape_is_none(tmp_path):
     assert results.read("analysis-before", "y", dict[str, int]) is None
 
 
+def test_a_job_that_was_moved_away_meanwhile_is_not_made_again(tmp_path):
+    job = tmp_path / "job"
+    job.mkdir()
+    results = Results(folder=job / "results")
+    assert results.write("lesson", "x", dict[str, int], {"a": 1}) == {"a": 1}
+    job.rename(tmp_path / "moved")
+    assert results.write("lesson", "x", dict[str, int], {"a": 2}) == {"a": 2}
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["moved"]
+
+
 def test_two_processes_on_one_job_leave_the_same_bytes(folder, contents):
     before = contents(folder)
     for name in ("verdict", "quotes", "build-sheet"):

@@ -20,8 +20,10 @@ from roomcheck.job import (
     read_shop,
     unlearned_shop,
 )
-from roomcheck.job.read.learned import SHARED, factors, inflation
+from roomcheck.job.read.learned import SHARED, factors, inflation, learned_shop
 from roomcheck.job.read.shop_file import DEFAULT
+from roomcheck.job.taught import model_error as taught
+from roomcheck.job.taught.model_error import model_error
 
 HZ = 500.0
 
@@ -122,6 +124,68 @@ def test_a_shop_far_off_is_believed_once_several_jobs_say_so() -> None:
     assert 3 < inflation(said) < 7  # 0.288 / 0.06 = 4.8
 
 
+def of_the_model(off: tuple[float, ...], model: tuple[float, ...]) -> Lesson:
+    share = Share(piece="p", count=4, pull=(-0.4, -0.5), prior=(0.1, 0.15))
+    return Lesson(
+        job="a", day="2026-06-15", bands_hz=(HZ, 2 * HZ), off=off, spread=(0.13, 0.11),
+        shares=(share,), model=model,
+    )  # fmt: skip
+
+
+SAID = [
+    of_the_model((0.09, 0.12), (0.10, 0.09)),
+    of_the_model((0.02, 0.08), (0.08, 0.06)),
+    of_the_model((0.14, 0.05), (0.11, 0.10)),
+]
+
+
+def test_the_model_s_error_agrees_with_the_integral_over_every_possible_error() -> None:
+    # A second method: Bayes' theorem summed over a grid of means and sizes, by the density of the
+    # multivariate normal distribution.
+    normal = pytest.importorskip("scipy.stats").multivariate_normal
+    means = np.linspace(-4, 4, 401) * np.sqrt(taught.ALIKE)
+    sizes = np.geomspace(*taught.SIZES)
+    density = np.empty((len(means), len(sizes)))
+    for j, size in enumerate(sizes):
+        logs = -0.5 * means**2 / taught.ALIKE - 0.5 * (np.log(size) / taught.SIZE_SD) ** 2
+        for one in SAID:
+            model = np.array(one.model)
+            half, most = np.full((2, 2), 0.5), np.full((2, 2), 0.8)
+            np.fill_diagonal(half, 1), np.fill_diagonal(most, 1)
+            rest = np.sqrt(np.array(one.spread) ** 2 - model**2) + 1e-3
+            pieces = np.array(one.shares[0].pull) * np.array(one.shares[0].prior)
+            own = size * np.sqrt(1 - taught.ALIKE) * model
+            C = half * np.outer(rest, rest) + half * np.outer(pieces, pieces)
+            C += most * np.outer(own, own)
+            logs = logs + normal.logpdf(np.array(one.off) - np.outer(means, model), cov=C)
+        density[:, j] = logs
+    weights = np.exp(density - density.max())
+    weights /= weights.sum()
+    mean = (weights.sum(axis=1) * means).sum()
+    square = (weights * ((means - mean)[:, None] ** 2 + (1 - taught.ALIKE) * sizes**2)).sum()
+    assert model_error(SAID) == pytest.approx((mean, np.sqrt(square)), rel=2e-3)
+    assert mean > 0  # every job came out longer
+
+
+def test_lessons_that_do_not_speak_of_the_model_leave_it_as_stated() -> None:
+    assert model_error(LESSONS) == (0.0, 1.0)
+    assert model_error([replace(SAID[0], model=(0.0, 0.0))]) == (0.0, 1.0)
+
+
+def test_what_the_model_is_off_is_not_laid_on_the_pieces() -> None:
+    shop = read_shop(DEFAULT)
+    piece = shop.stock[0].name
+    said = [replace(one, shares=(replace(one.shares[0], piece=piece),)) for one in SAID]
+    blind = [replace(one, model=()) for one in said]
+    by_model, by_pieces = learned_shop(shop, said), learned_shop(shop, blind)
+    assert by_pieces.model_learned == (0.0, 1.0)
+    assert by_model.model_learned[0] > 0
+    for (_, with_model, _), (_, alone, _) in zip(
+        by_model.stock[0].learned, by_pieces.stock[0].learned, strict=True
+    ):
+        assert alone < with_model < 0  # decays too long: pieces that absorb less, or the model
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     job = tmp_path / "harbour-room"
@@ -153,6 +217,19 @@ def test_a_lesson_is_kept_beside_the_jobs_and_taken_out_without_a_trace(folder: 
     assert drop_lesson(folder, "attic-room")
     assert lesson_path(folder).read_text() == before
     assert unlearned_shop(shop) == read_shop(DEFAULT)
+
+
+def test_what_a_job_says_of_the_model_is_kept_and_an_older_lesson_says_nothing(
+    folder: Path,
+) -> None:
+    shutil.copy(DEFAULT, lesson_path(folder))
+    kept = named("harbour-room", replace(SAID[0], model=(0.1, 0.09)))
+    path = keep_lesson(folder, kept)
+    assert read_shop(path).lessons == (kept,)
+    assert read_shop(path).model_learned == pytest.approx(model_error([kept]))
+    lines = [line for line in path.read_text().splitlines() if not line.startswith("model")]
+    path.write_text("\n".join(lines).replace("schema = 2\njob =", "schema = 1\njob ="))
+    assert read_shop(path).model_learned == (0.0, 1.0)
 
 
 def test_without_a_shop_s_file_the_one_that_serves_is_copied_first(folder: Path) -> None:

@@ -11,6 +11,7 @@ import soundfile
 
 from roomcheck.measure import Take
 from roomcheck.measure.card.meter import SILENT_DBFS, _db
+from roomcheck.measure.checks.arrivals import distortion, median_db, two_sources
 from roomcheck.measure.checks.checks import _width, gaps, still_sounding
 from roomcheck.measure.checks.clock import ALIKE, Pair, _slide, marker_offsets_s, read_markers
 from roomcheck.measure.checks.listening import _rate_notes
@@ -250,3 +251,46 @@ def test_an_input_that_is_full_at_once_is_turned_down_in_every_number():
     assert (found.level_dbfs, found.seconds) == (-26.0, 4.0)
     assert found.range_db == pytest.approx(30.0 - 6.0 + 10 * math.log10(4.0 / PROBE_S))
     assert found.remark["why"] is LevelLimit.INPUT_FULL_AT_ONCE
+
+
+def ratios(*percent):
+    """Harmonics over the tone in octaves from 125 Hz on, as power."""
+    octaves = (125.0, 250.0, 500.0, 1000.0, 2000.0)
+    return tuple((hz, (p / 100) ** 2) for hz, p in zip(octaves, percent, strict=True))
+
+
+def test_harmonics_are_said_with_the_octave_that_has_most():
+    """1 % is 40 dB below, 10 % 20 dB."""
+    assert median_db(ratios(1, 1, 10, 1, 10)) == pytest.approx(-40)
+    assert median_db(ratios(0, 0, 0, 10, 10)) is None, "a burst strikes one octave or two"
+    (told,) = distortion(ratios(3, 4, 12, 5, 3))
+    assert told.fact.kind is Take.HARMONICS and not told.repeat
+    assert told.fact["band_hz"] == 500
+    assert told.fact["harmonics_db"] == pytest.approx(20 * math.log10(0.12))
+    (again,) = distortion(ratios(60, 60, 60, 60, 60))
+    assert again.fact.kind is Take.OVERDRIVEN and again.repeat
+    assert not list(distortion(ratios(0.01, 0.01, 0.01, 0.01, 0.01)))
+
+
+def arriving(delay_s, gain, *, everything):
+    """A room of noise that dies away, and a second arrival: of all of it, or of its direct sound."""
+    rng = np.random.default_rng(7)
+    t = np.arange(int(0.3 * RATE_HZ)) / RATE_HZ
+    room = 0.02 * rng.standard_normal(len(t)) * np.exp(-12.0 * t) * (t > 0.002)
+    room[0] = 1.0
+    more = room.copy() if everything else np.eye(1, len(t))[0]
+    late = round(delay_s * RATE_HZ)
+    room[late:] += gain * more[: len(t) - late]
+    samples = np.zeros(50_000)
+    samples[24_000 : 24_000 + len(room)] = room
+    return Lags(samples, 24_000, 24_000, 24_000.0, 24_000 + len(room), SWEEP)
+
+
+@pytest.mark.parametrize("delay_s", [0.008, 0.012, 0.02])
+def test_what_is_played_twice_comes_twice_with_all_that_follows(delay_s):
+    (twice,) = two_sources(arriving(delay_s, 0.9, everything=True))
+    assert twice.fact.kind is Take.COMES_TWICE and twice.repeat
+    assert twice.fact["apart_s"] == pytest.approx(delay_s, abs=1e-4)
+    assert twice.fact["level_db"] == pytest.approx(20 * math.log10(0.9), abs=0.5)
+    once = [told.fact.kind for told in two_sources(arriving(delay_s, 0.9, everything=False))]
+    assert Take.COMES_TWICE not in once

@@ -552,7 +552,11 @@ def a_sheet(plan: Plan) -> BuildSheet:
                 width_m=1.5 * IN,
             ),
         ),
-        steps=(fact(Step.LAY_DRY), fact(Step.GLUE_ROWS), fact(Step.CHECK_ROWS)),
+        steps=(
+            fact(Step.LAY_DRY),
+            fact(Step.GLUE_ROWS),
+            fact(Step.CHECK_ROWS, rows=4, gaps=7, gaps_m=0.0021, clear_m=0.0032),
+        ),
         cautions=(fact(Caution.SAW),),
         weight_kg=27.0,
         hours=Decimal(11),

@@ -16,7 +16,7 @@ from roomcheck.job import Framing, FramingKind, KeepClear, Patch
 from roomcheck.report.figures.paper import overlapping
 from roomcheck.report.shop_figures.wall_views import WIDE_MM, items_on, stretches, wall_drawing
 from roomcheck.words import say
-from roomcheck.workshop import FixingKind, HangingLine
+from roomcheck.workshop import FixingKind, HangingLine, Rail
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "workshop"))
 import made_up_story_room as made
@@ -45,7 +45,7 @@ def random_wall(draw):
         patches=tuple(patches(draw, wide, high)),
         keep_clear=tuple(outlets(draw, wide, high)),
     )
-    lines = tuple(pieces(draw, framing, wide, high))
+    lines = on_rails(draw, list(pieces(draw, framing, wide, high)))
     return job, job.room.face("south"), lines
 
 
@@ -91,6 +91,23 @@ def pieces(draw, framing, wide, high):
             width_m=0.5, height_m=1.2, cleat_m=None, studs_m=(), cautions=(),
             beside="south", beside_left_m=wide - 0.5,
         )  # fmt: skip
+
+
+def on_rails(draw, lines):
+    """Some neighbours of a row on a rail in place of their cleats."""
+    for i in range(len(lines) - 1):
+        one, other = lines[i], lines[i + 1]
+        level = one.cleat_m is not None and one.cleat_m == other.cleat_m
+        if not level or one.rail is not None or draw.random() < 0.7:
+            continue
+        end = other.left_m + other.width_m
+        rail = Rail(
+            name=f"R{i}", names=(one.name, other.name), left_m=max(one.left_m - 0.1, 0.0),
+            length_m=end - one.left_m, at_m=one.cleat_m,
+        )  # fmt: skip
+        for k in (i, i + 1):
+            lines[k] = replace(lines[k], rail=rail, cleat_left_m=None, cleat_length_m=None)
+    return tuple(lines)
 
 
 def check_wall(job, face, lines, tall_mm):

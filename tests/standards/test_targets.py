@@ -251,3 +251,12 @@ def test_a_room_larger_than_the_practice_speaks_of_is_refused_with_both_ends():
     with pytest.raises(OutsideScope) as refused:
         target_for("amplified rehearsal room", 140)
     assert (refused.value.low_m3, refused.value.high_m3) == (0, 100)
+
+
+@pytest.mark.parametrize(
+    ("volume_m3", "usual"), [(2.9, False), (3.0, True), (6.0, True), (10.0, True), (10.1, False)]
+)
+def test_a_volume_that_a_range_is_not_meant_for_is_said(volume_m3, usual):
+    """Common practice: a voice booth has 3 to 10 m3."""
+    notes = target_for("voice booth", volume_m3).notes
+    assert any("is meant for 3 to 10 m³" in note for note in notes) is not usual

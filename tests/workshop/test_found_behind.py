@@ -14,7 +14,8 @@ from test_random_hangings import hung_at_random, ratio_by_statics
 from roomcheck.job import Behind, Found
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.workshop import HangingCaution, Refusal
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
+from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.workshop.hanging.placing import Hung
 
 HANGINGS = 200
 
@@ -54,7 +55,8 @@ def test_studs_as_found_carry_the_piece_and_statics_are_checked_anew():
         if not line.studs_m:
             assert line.refused
             continue
-        assert line.load_ratio <= 1.01 * ratio_by_statics(line, framing, hung, practice)
+        if line.rail is None:  # test_rails holds the others
+            assert line.load_ratio <= 1.01 * ratio_by_statics(line, framing, hung, practice)
         assert bool(line.refused) == (line.load_ratio < practice.least_ratio)
         found = {at for at, there in framing.seen if there}
         open_ones = [stud for stud in line.studs_m if stud not in found]

@@ -14,8 +14,9 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Framing, FramingKind, KeepClear
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.workshop import HangingCaution
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
+from roomcheck.workshop.hanging.hanging import hanging_lines
 from roomcheck.workshop.hanging.marks import mark_step_m
+from roomcheck.workshop.hanging.placing import Hung
 
 METRIC = ShopPractice(
     board_m=0.018,

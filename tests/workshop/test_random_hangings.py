@@ -4,6 +4,7 @@ above what it can be."""
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from math import atan2, cos, hypot, sin
 
 import made_up_story_room as made
@@ -12,9 +13,10 @@ import pytest
 from limit_analysis import lateral_lbf
 from made_up_story_room import IN
 
-from roomcheck.job import Framing, FramingKind
+from roomcheck.job import Framing, FramingKind, best_cleat
 from roomcheck.job.model.practice import ShopPractice
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
+from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.workshop.hanging.placing import Hung
 
 LB = 0.45359237
 DIAMETER_IN = {"#8": 0.164, "#10": 0.190, "#12": 0.216}
@@ -85,10 +87,14 @@ def ratio_by_statics(line, framing, hung, practice) -> float:
 
 def test_no_ratio_is_printed_above_what_it_can_be():
     draw, practice = random.Random(20261130), ShopPractice()
-    printed = refused = 0
+    printed = refused = on_rails = 0
     for _ in range(HANGINGS):
         job, framing, hung = hung_at_random(draw)
         (line,) = hanging_lines(job, [hung], practice)
+        if line.rail is not None:  # test_rails holds those
+            assert not line.refused
+            on_rails += 1
+            continue
         if not line.studs_m:
             assert line.refused
             continue
@@ -102,6 +108,7 @@ def test_no_ratio_is_printed_above_what_it_can_be():
     # Both happen often, or the test would show nothing.
     assert printed > HANGINGS / 4
     assert refused > HANGINGS / 10
+    assert on_rails > HANGINGS / 50
 
 
 def test_a_moved_piece_meets_its_studs_where_it_hangs():
@@ -131,7 +138,7 @@ def test_a_moved_piece_meets_its_studs_where_it_hangs():
     assert line.refused == ()
 
 
-def test_twenty_pounds_six_inches_beside_one_stud_is_refused():
+def test_twenty_pounds_six_inches_beside_one_stud_go_onto_a_rail():
     """By hand: 20 lb and 0.8 lb of cleat, 6-1/4 in off: 130 lbf in on two screws 1-1/2 in apart is
     87 lbf each, with 10 lbf of weight 87; 51.8 lbf is under that, so the ratio is under 0.6."""
     framing = Framing(
@@ -150,6 +157,12 @@ def test_twenty_pounds_six_inches_beside_one_stud_is_refused():
         frame_m=piece.depth_m,
         weight_kg=20 * LB,
     )
+    place, face = hung.placed.place, job.room.face("north")
+    cleat = best_cleat(framing, face, place, ShopPractice(), hung.weight_kg, piece.depth_m)
+    assert cleat.ratio < 0.61
     (line,) = hanging_lines(job, [hung], ShopPractice())
+    assert line.rail is not None and not line.refused
+    # Without anything that gives a rail it is refused.
+    (line,) = hanging_lines(job, [replace(hung, rail_m=0.0)], ShopPractice())
     assert line.refused
-    assert line.load_ratio < 0.61
+    assert line.load_ratio == pytest.approx(cleat.ratio)

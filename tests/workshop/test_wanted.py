@@ -18,6 +18,7 @@ from roomcheck.cli import main
 from roomcheck.facts import fact
 from roomcheck.job import Need, Offcut, OtherLength, Price, ShopMaterial, bench_job, default_shop
 from roomcheck.job.model.practice import ShopPractice
+from roomcheck.words import Reader, sentence
 from roomcheck.workshop import (
     Caution,
     NoSuchSize,
@@ -526,3 +527,29 @@ def test_weights_ask_for_the_scales_only_where_they_are_far_off():
     assert Caution.WEIGH_ONE in {caution.kind for caution in piece.cautions}
     half = wanted("felt 12 x 24 in", SHOP).piece
     assert half.weight_kg == pytest.approx(SHOP.piece("felt tile").weight_kg / 2)
+
+
+def test_a_deeper_box_is_framed_with_a_deeper_board_and_no_other_one_is_bought():
+    """7-1/4 in deep is a 1x8, and the 1x6 that the shop's own trap names is not bought beside it."""
+    job = bench_job(SHOP, units="imperial", title="made up")
+    asked = wanted("membrane trap 24 x 24 x 7 1/4 in", SHOP)
+    sheet = build_wanted(job, [asked])
+    boards = [p.item for p in sheet.purchases if p.material is ShopMaterial.BOARD]
+    assert boards == ["board 1x8, pine"]
+    cut = {cut.stock.item for cut in sheet.sheets[0].cuts}
+    assert set(boards) <= cut
+    shallow = build_wanted(job, [wanted("membrane trap 24 x 24 x 5 1/2 in", SHOP)])
+    # 60 over the root of mass and depth: a deeper cavity resonates lower.
+    assert sheet.sheets[0].tuned_hz < shallow.sheets[0].tuned_hz
+
+
+def test_cards_between_blocks_are_counted_against_the_clearance_round_them():
+    """32 rows: a card after every 4th of them but the last, 7 of 0.3 mm in 1/8 in."""
+    job = bench_job(SHOP, units="imperial", title="made up")
+    (piece,) = build_pieces(job, [("block diffuser", 1)]).sheets
+    assert len(piece.row_map) == 32
+    step = next(step for step in piece.steps if step.kind is Step.CHECK_ROWS)
+    assert (step["gaps"], step["gaps_m"]) == (7, pytest.approx(0.0021))
+    assert step["clear_m"] == pytest.approx(IN / 8)
+    text = sentence(step, Reader())
+    assert "7 cards make 0.08 in of 0.12 in: the clearance round the blocks takes that" in text

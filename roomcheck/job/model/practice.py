@@ -84,6 +84,9 @@ class ShopPractice:
     """At the least: a third is planned where two are too few."""
     anchor_hours: Decimal = Decimal("0.1")
     """To drill and set one anchor where there is no wood, a planning value [h]."""
+    rail_hours: Decimal = Decimal("0.25")
+    """A piece on a rail: its share of ripping and fixing the rail, and the notches in its frame, a
+    planning value [h]."""
     least_ratio: float = 4.0
     """Planning strength over weight below which a piece is refused [1]."""
     freedom_m: float = 2 * M_PER_IN

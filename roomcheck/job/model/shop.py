@@ -294,6 +294,9 @@ class Lesson:
     """Standard uncertainty of that from everything but the pieces: room, formula, measurement
     [log]."""
     shares: tuple[Share, ...]
+    model: tuple[float, ...] = ()
+    """Part of `spread` that is the prediction's own error, which no measurement before the work
+    takes out; empty in lessons that do not say [log]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -343,6 +346,9 @@ class Shop:
     rates: Rates
     lessons: tuple[Lesson, ...] = ()
     """What verified jobs taught."""
+    model_learned: tuple[float, float] = (0.0, 1.0)
+    """Mean and standard deviation that verified jobs say of the prediction's own error, in units of
+    the one that is stated without them [1]."""
     logo: Path | None = None
     """SVG or PNG file for the head of every document."""
     practice: ShopPractice = field(default_factory=ShopPractice)

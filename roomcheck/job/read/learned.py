@@ -2,8 +2,10 @@
 computed.
 
 Each verified job leaves one lesson in the shop's file: by how much its re-measured decays differed
-from the predicted ones, and how much of that each kind of piece could explain. All lessons together
-give every piece a factor with its uncertainty; a lesson that is taken out again leaves no trace.
+from the predicted ones, and how much of that each kind of piece could explain. What the prediction
+itself is off in all jobs of the shop is taken out first (`taught.model_error`); then all lessons
+together give every piece a factor with its uncertainty. A lesson that is taken out again leaves no
+trace.
 """
 
 from __future__ import annotations
@@ -12,14 +14,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from roomcheck.job.model.shop import Lesson, Share, Shop, StockPiece
+from roomcheck.job.taught.model_error import model_error, without_model
 from roomcheck.job.toml.reader import TomlTable
 
 SHARED = 0.75
 """Of a computed absorption's variance, what is the same in all jobs of a shop; the rest,
 workmanship and batches of board, differs from job to job and is never learned (a judgement). [1]"""
 
-LESSON_SCHEMA = 1
-"""Of [[lesson]] tables; those without a number are of the first."""
+LESSON_SCHEMA = 2
+"""Of [[lesson]] tables; those without a number are of the first, which has no `model`."""
 
 LEAST_SAID = 8
 """Values (jobs times bands) from which the priors themselves are doubted. [1]"""
@@ -29,14 +32,19 @@ def learned_shop(shop: Shop, lessons: Sequence[Lesson]) -> Shop:
     """The shop with what its lessons say of each piece; without lessons, the shop as it is."""
     if not lessons:
         return shop
-    stock = tuple(replace(piece, learned=_of(piece, lessons)) for piece in shop.stock)
-    return replace(shop, stock=stock, lessons=tuple(lessons))
+    error = model_error(lessons)
+    rest = without_model(lessons, error)
+    stock = tuple(replace(piece, learned=_of(piece, rest)) for piece in shop.stock)
+    return replace(shop, stock=stock, lessons=tuple(lessons), model_learned=error)
 
 
 def unlearned_shop(shop: Shop) -> Shop:
     """The shop as if it had never verified a job."""
     return replace(
-        shop, stock=tuple(replace(piece, learned=()) for piece in shop.stock), lessons=()
+        shop,
+        stock=tuple(replace(piece, learned=()) for piece in shop.stock),
+        lessons=(),
+        model_learned=(0.0, 1.0),
     )
 
 
@@ -151,7 +159,7 @@ def read_lessons(top: TomlTable) -> tuple[Lesson, ...]:
 
 
 def _read(table: TomlTable) -> Lesson | None:
-    schema = table.whole("schema", LESSON_SCHEMA, least=1)
+    schema = table.whole("schema", 1, least=1)
     if schema > LESSON_SCHEMA:
         known = f"this one reads up to {LESSON_SCHEMA}; update: pip install --upgrade roomcheck"
         table.note("schema", f"`schema` is {schema}: taught by a newer roomcheck; {known}")
@@ -163,6 +171,7 @@ def _read(table: TomlTable) -> Lesson | None:
         off=table.floats("off", count=len(bands)),
         spread=table.floats("spread", count=len(bands), above=0.0),
         shares=tuple(_share(one, len(bands)) for one in table.tables("shares")),
+        model=table.floats("model", count=len(bands)) if table.has("model") else (),
     )
     table.close()
     return None if table.spoiled else lesson

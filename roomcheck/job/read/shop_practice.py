@@ -74,6 +74,7 @@ def read_practice(table: TomlTable, work: list[TomlTable]) -> ShopPractice:
             "anchor_hours": table.exact(
                 "anchor_hours", usual.anchor_hours, what="hours", example="0.1"
             ),
+            "rail_hours": table.exact("rail_hours", usual.rail_hours, what="hours", example="0.25"),
             "day_hours": table.exact("day_hours", usual.day_hours, what="hours", example="7"),
         }
         sheet = table.lengths("sheet", usual.sheet_m)

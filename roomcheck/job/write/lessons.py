@@ -17,7 +17,7 @@ from roomcheck.job.write.shop_copy import taken_along
 _ABOUT = (
     (
         "What a verified job taught: written by `roomcheck verify JOB --learn`, taken out by "
-        "`--unlearn`. off, spread and"
+        "`--unlearn`. off, spread, model and"
     ),
     "prior are natural logarithms; pull is how the decay moves with the piece's absorption.",
 )
@@ -105,6 +105,7 @@ def _plain(lesson: Lesson) -> dict[str, Any]:
         "bands_hz": list(lesson.bands_hz),
         "off": rounded(lesson.off),
         "spread": rounded(lesson.spread),
+        **({"model": rounded(lesson.model)} if lesson.model else {}),
         "shares": [
             {"piece": s.piece, "count": s.count, "pull": rounded(s.pull), "prior": rounded(s.prior)}
             for s in lesson.shares

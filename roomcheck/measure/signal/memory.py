@@ -38,3 +38,11 @@ def free_at_once() -> None:
     without."""
     with contextlib.suppress(OSError, AttributeError, TypeError):
         ctypes.CDLL(None).mallopt(_MMAP_THRESHOLD, _THRESHOLD_BYTES)
+
+
+def give_back() -> None:
+    """Before other work begins: hand what was freed back to the system, and keep no large arrays
+    from here on; systems without this go without."""
+    free_at_once()
+    with contextlib.suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).malloc_trim(0)

@@ -27,7 +27,7 @@ from roomcheck.measure import kept_photos
 from roomcheck.page.making.shop import stamped
 from roomcheck.report import wall_sketch
 from roomcheck.words import Reader, found_text, say, sentences, size, weight
-from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine
+from roomcheck.workshop import BuildSheet, FaceFixing, HangingCaution, HangingLine
 
 AT_THE_MARK = (
     HangingCaution.NOTHING_ALLOWED,
@@ -240,6 +240,13 @@ def _marks(job: Job, face: Face, line: HangingLine) -> tuple[Figure, ...]:
 
 
 def _cleat(job: Job, line: HangingLine) -> tuple[Figure, ...]:
+    if line.rail is not None:
+        rail, which = line.rail, f"rail {line.rail.name} with {', '.join(line.rail.names)}"
+        return (
+            Figure(what=f"{which}: bottom line, above the FLOOR", value=size(rail.at_m, job)),
+            Figure(what="rail's left end, from the LEFT corner", value=size(rail.left_m, job)),
+            Figure(what="rail's length", value=size(rail.length_m, job)),
+        )
     if line.cleat_m is None or line.cleat_left_m is None or line.cleat_length_m is None:
         return ()
     return (
@@ -267,7 +274,17 @@ def _screws(job: Job, line: HangingLine) -> str:
         )
     if line.fixing is not None and line.fixings:
         return f"{line.fixings} × {say('fixing_' + line.fixing)}"
-    return ""
+    if line.rail is not None:
+        return say("screws_of_rail", name=line.rail.names[0])
+    return "; ".join(_strip(job, strip) for strip in line.strips)
+
+
+def _strip(job: Job, strip: FaceFixing) -> str:
+    """What fixes the strip of a corner piece on one wall."""
+    with_what = say(f"fixing_{strip.fixing}")
+    if strip.screw_m is not None:
+        with_what = f"{strip.screw} × {size(strip.screw_m, job)}"
+    return f"{strip.face}: {strip.count} × {with_what}"
 
 
 def _lift(job: Job, line: HangingLine) -> tuple[Figure, ...]:

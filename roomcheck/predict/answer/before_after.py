@@ -15,7 +15,7 @@ from roomcheck.materials import Absorption
 from roomcheck.predict.answer.statistics import (
     DRAWS,
     MODEL_CORRELATION,
-    MODEL_SHARED,
+    MODEL_FADES,
     SEED,
     Statistics,
     by_material,
@@ -66,12 +66,13 @@ def before_after(
     pairs = max(len(job.sources) * len(job.microphones), 1)
     now, before_s = _untreated(room, pairs, seed)
     then = _treated(job, pieces, room, now.draws, seed, follow_paths=simulate)
+    left = _left(now, then, room)
     return BeforeAfter(
         room=room,
         now=now,
         then=then,
         before_s=before_s,
-        after_s=then.decays_s(room, pairs, seed + 3),
+        after_s=then.decays_s(room, pairs, seed + 3, left, job.shop.model_learned),
     )
 
 
@@ -90,7 +91,7 @@ def _untreated(room: Statistics, pairs: int, seed: int) -> tuple[State, Real]:
         shape=room.shape,
         reasons=room.reasons,
     )
-    return now, now.decays_s(room, pairs, seed + 1)
+    return now, now.decays_s(room, pairs, seed + 1, np.ones(len(room.bands_hz)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -109,15 +110,25 @@ class State:
     shape: Shape
     reasons: Reasons
 
-    def decays_s(self, room: Statistics, pairs: int, seed: int) -> Real:
+    def decays_s(
+        self,
+        room: Statistics,
+        pairs: int,
+        seed: int,
+        left: Real,
+        learned: tuple[float, float] = (0.0, 1.0),
+    ) -> Real:
         """Decay that each draw would measure, (draws, bands); NaN where a draw absorbs more than
-        its surface. [s]"""
+        its surface. `left` (bands,) of the model's error before is in its error now; of the rest,
+        verified jobs `learned` mean and size. [s]"""
         logs, scatter, error = self.draws[:, :-2], self.draws[:, -2], self.draws[:, -1]
         extra, error = _unexplained(room, logs, error)
         T = eyring_of(self.air, np.einsum("m,dmb->db", self.amounts, np.exp(logs)) + extra)
         ratio = self.shape.log_ratio(logs, scatter)
-        own = _own_error(ratio, seed) + _scatter_of_mean(room, pairs, seed)
-        return np.asarray(T * np.exp(ratio + error + own))
+        own = np.sqrt(1 - left**2) * _own_error(ratio, seed, *learned)
+        own = own + _scatter_of_mean(room, pairs, seed)
+        carried = np.where(room.unexplained, 1.0, left) * error
+        return np.asarray(T * np.exp(ratio + carried + own))
 
     def formulas_s(self, scatter: Real) -> tuple[Real, Real, Real]:
         """Sabine, Eyring, and simulated, in the middle. (bands,) each [s]"""
@@ -208,13 +219,29 @@ def _fresh(fresh: tuple[Absorption, ...], room: Statistics, seed: int) -> tuple[
     return mean, prior(mean, spread).draws(DRAWS, seed + 2)
 
 
-def _own_error(log_ratio: Real, seed: int) -> Real:
-    """Sample the model error that calibration cannot remove, octaves alike, larger where the room
-    is more uneven. (draws, bands) [log]"""
+def _left(now: State, then: State, room: Statistics) -> Real:
+    """How much of the model's error before is left in its error after: less the further the pieces
+    move the decay, (bands,). [1]"""
+    scatter = room.believed.mean[-2]
+    moved = np.abs(np.log(then.formulas_s(scatter)[2] / now.formulas_s(scatter)[2]))
+    return np.exp(-np.where(np.isfinite(moved), moved, np.inf) / MODEL_FADES)
+
+
+def own_error_sd(seen: BeforeAfter) -> Real:
+    """Standard deviation of the model's error after that the measurement before does not take out,
+    (bands,). [log]"""
+    left = _left(seen.now, seen.then, seen.room)
+    ratio = seen.then.shape.log_ratio(seen.then.middle, seen.room.believed.mean[-2])
+    return np.asarray(np.sqrt(1 - left**2) * model_sd(ratio))
+
+
+def _own_error(log_ratio: Real, seed: int, mean: float = 0.0, size: float = 1.0) -> Real:
+    """Sample a model error, octaves alike, larger where the room is more uneven, its mean and size
+    in units of that. (draws, bands) [log]"""
     rng = np.random.default_rng([seed, 1])
     alike = np.sqrt(MODEL_CORRELATION) * rng.standard_normal((len(log_ratio), 1))
     each = np.sqrt(1 - MODEL_CORRELATION) * rng.standard_normal(log_ratio.shape)
-    return np.asarray(np.sqrt(1 - MODEL_SHARED) * model_sd(log_ratio) * (alike + each))
+    return np.asarray(model_sd(log_ratio) * (mean + size * (alike + each)))
 
 
 def _scatter_of_mean(room: Statistics, pairs: int, seed: int) -> Real:

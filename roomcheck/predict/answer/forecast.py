@@ -12,7 +12,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
-from roomcheck.predict.answer.before_after import BeforeAfter, State, before_after
+from roomcheck.predict.answer.before_after import BeforeAfter, State, before_after, own_error_sd
 from roomcheck.predict.answer.statistics import SEED, Statistics, ends_of
 from roomcheck.predict.rays.images import MOST_PAIRS
 from roomcheck.predict.reasons import NoDecay, PredictionNote
@@ -78,6 +78,15 @@ def foreseen(
     """
     seen = before_after(job, pieces, simulate=simulate, room=room, seed=seed)
     return summarised(seen, job, simulate), seen.after_s
+
+
+def predict_with_error(
+    job: Job, pieces: tuple[Placement, ...], room: Statistics, *, simulate: bool = True
+) -> tuple[Prediction, Real]:
+    """`predict`, and the standard deviation of the model's own error after that the measurement
+    before does not take out, (bands,). [log]"""
+    seen = before_after(job, pieces, simulate=simulate, room=room)
+    return summarised(seen, job, simulate), own_error_sd(seen)
 
 
 def summarised(seen: BeforeAfter, job: Job, simulate: bool) -> Prediction:

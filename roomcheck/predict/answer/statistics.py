@@ -58,9 +58,10 @@ MODEL_SD, UNEVEN_SD, MOST_UNEVEN = 0.05, 0.3, 0.6
 """Standard deviation of the model where Eyring's formula holds, how much it grows with the
 logarithm of what the simulation makes of that formula, and up to which: held against rooms traced
 by particles (`benchmarks/ranges.py`)."""
-MODEL_SHARED = 0.5
-"""Share of that variance which is the same before and after, so that calibrating takes it out (a
-judgement)."""
+MODEL_FADES = 0.35
+"""How far pieces move a decay, log of before over after, until e times less of the model's error
+before is left in its error after: calibrating takes out what is left. In traced rooms the two hang
+together by 0.8 where nearly nothing hangs and by 0.2 where half the decay is gone. [log]"""
 MODEL_CORRELATION = 0.8
 """Between the model's errors in any two octaves: 0.7 to 0.9 between neighbours in traced rooms."""
 
@@ -359,10 +360,10 @@ def _prior(
     mean, spread = rows
     level = np.ones((1, mean.shape[1]))
     log_scatter = np.log(scatter) * level
-    shared = np.sqrt(MODEL_SHARED) * model_sd(shape.log_ratio(shape.about, log_scatter[0]))
+    error = model_sd(shape.log_ratio(shape.about, log_scatter[0]))
     return prior(
         np.vstack([mean, log_scatter, 0 * level]),
-        np.vstack([spread, _SCATTER_BANDS_SD * level, np.hypot(shared, unexplained) * level]),
+        np.vstack([spread, _SCATTER_BANDS_SD * level, np.hypot(error, unexplained) * level]),
         np.array([BAND_CORRELATION] * (len(mean) + 1) + [MODEL_CORRELATION]),
     )
 

@@ -2,9 +2,10 @@
 fitted.
 
 It is held against what tables, model and measurement allow together, at every scattering a room may
-have, and called unexplained where that is too far off for chance. Then single causes (an opening,
-one other material) are weighed on all measured octaves at once; one alone is named where it is ten
-times as likely as all others together, else the two likeliest are called possible. A room of
+have, and called unexplained where that is too far off for chance, or where single causes (an
+opening, one other material), weighed on all measured octaves at once, make it ten times as likely.
+One cause alone is named where it is ten times as likely as all others together, else the two
+likeliest are called possible. A room of
 another size is no business of the decay: arrival times and modes tell.
 """
 
@@ -29,7 +30,8 @@ CHANCE = 0.0005
 ODD_Z = 2.5
 """Standard deviations from which an octave of such a room counts among those that are off."""
 ODDS = 10.0
-"""Times that a cause is likelier than all others together before it alone is named. [1]"""
+"""Times that single causes together must be likelier than none before a room is called unexplained
+by them, and one of them than all others together before it alone is named. [1]"""
 _LEAST_COVER = 0.03
 """Share of the surface below which another material is no explanation."""
 _OPENINGS = 24
@@ -78,7 +80,8 @@ class Evidence:
 
 
 def unexplained(evidence: Evidence) -> NDArray[np.bool_]:
-    """Octaves whose decay is too far off for chance; none where all together are not. (bands,)
+    """Octaves whose decay is too far off for chance, or off towards what a single cause would make;
+    none where all together are not. (bands,)
 
     Parameters
     ----------
@@ -88,7 +91,7 @@ def unexplained(evidence: Evidence) -> NDArray[np.bool_]:
     ----------
     Chi-square of the squared (Mahalanobis) distance, at the scattering that explains most; and the
     largest single deviation by Bonferroni's bound, since one octave far off is lost among many that
-    are not.
+    are not. Odds of causes against none by their mean likelihood (Bayes factor).
     """
     from scipy.special import chdtri, ndtri
 
@@ -99,7 +102,7 @@ def unexplained(evidence: Evidence) -> NDArray[np.bool_]:
     away = np.abs(evidence.deviations)
     together = evidence.nearest.squares(at) > chdtri(len(at), CHANCE)
     alone = float(away[at].max()) > -ndtri(CHANCE / (2 * len(at)))
-    if not together and not alone:
+    if not together and not alone and _log_odds(evidence) < np.log(ODDS):
         return odd
     odd[at] = away[at] >= min(ODD_Z, float(away[at].max()))
     return odd
@@ -113,8 +116,7 @@ def likely_causes(evidence: Evidence) -> tuple[Fact[PredictionNote], ...]:
     evidence : Evidence
         Of a room that is unexplained.
     """
-    tried = [_opening(evidence), *_materials(evidence)]
-    tried.sort(key=lambda each: -each[0])
+    tried = _tried(evidence)
     (best, cause), others = tried[0], tried[1:]
     if best <= np.log(ODDS):
         return (fact(PredictionNote.NO_SINGLE_CAUSE),)
@@ -126,6 +128,18 @@ def likely_causes(evidence: Evidence) -> tuple[Fact[PredictionNote], ...]:
 
 Tried = tuple[float, Fact[PredictionNote]]
 """Log of how much likelier a cause makes the measurement [1], and the cause."""
+
+
+def _tried(evidence: Evidence) -> list[Tried]:
+    """Every single cause, the likeliest first."""
+    return sorted([_opening(evidence), *_materials(evidence)], key=lambda each: -each[0])
+
+
+def _log_odds(evidence: Evidence) -> float:
+    """Log of how much likelier any single cause makes the measurement than none, each as likely as
+    the next. [1]"""
+    gains = [gain for gain, _ in _tried(evidence)]
+    return float(np.logaddexp.reduce(gains) - np.log(len(gains)))
 
 
 def _opening(evidence: Evidence) -> Tried:

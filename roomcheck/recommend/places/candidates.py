@@ -4,19 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
 from math import ceil, floor, hypot, sqrt
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import (
+    LONGEST_RAIL_M,
     MADE_OF_STUDS,
+    NO_CLEAT,
     Framing,
     FramingKind,
     Job,
+    RailLoad,
     ShopPractice,
     StockPiece,
     best_cleat,
+    best_rail,
     cleat_lengths,
+    rail_load,
     studs_behind_m,
 )
 from roomcheck.recommend.places.clear import refused, unwanted
@@ -157,6 +163,36 @@ def carried(
     return cleat.ratio >= practice.least_ratio
 
 
+def railed(
+    job: Job, face: Face, piece: StockPiece, place: Rectangle, span_m: tuple[float, float]
+) -> bool:
+    """Whether a rail holds a piece of a row whose pieces do not meet their studs: together with one
+    like it on either side, where the free span has room for them."""
+    framing, practice = job.framing_of(face.name), job.shop.practice
+    wood = framing is not None and framing.kind is FramingKind.WOOD_STUDS
+    known = wood and framing is not None and framing.spacing_m and framing.sheathing_m is not None
+    if framing is None or not known or face.kind != "wall" or piece.kind in NO_CLEAT:
+        return False
+    step_m = place.width_m + GAP_M
+    row = [replace(place, u_m=place.u_m + i * step_m) for i in (-1, 0, 1)]
+    row = [each for each in row if span_m[0] <= each.u_m and each.right_m <= span_m[1]] or [place]
+    loads = tuple(rail_load(p, practice, piece.weight_kg, piece.depth_m) for p in row)
+    return _rail_holds(framing, face, loads, span_m, practice, grid_m(job))
+
+
+@lru_cache(maxsize=1024)
+def _rail_holds(
+    framing: Framing,
+    face: Face,
+    loads: tuple[RailLoad, ...],
+    span_m: tuple[float, float],
+    practice: ShopPractice,
+    grid_m: float,
+) -> bool:
+    rail = best_rail(framing, face, loads, span_m, practice, grid_m, LONGEST_RAIL_M)
+    return rail is not None
+
+
 def _ways(piece: StockPiece) -> tuple[tuple[float, float], ...]:
     own = (piece.width_m, piece.height_m)
     turned = piece.turns and abs(piece.width_m - piece.height_m) > TINY_M
@@ -265,17 +301,12 @@ def _row(
         for middle in at_points:  # what remains beside a centred piece
             lefts += _tiled(start, middle - GAP_M, width, grid)
             lefts += _tiled(middle + width + GAP_M, end, width, grid)
-        for left in lefts:
-            place = _shifted(
-                framing,
-                face,
-                piece,
-                Rectangle(left, level, width, height),
-                (start, end),
-                practice,
-            )
-            if place is not None and usable(face, kept, place):
-                found.append(place)
+        drawn = [Rectangle(left, level, width, height) for left in lefts]
+        moved = [_shifted(framing, face, piece, p, (start, end), practice) for p in drawn]
+        here_found = [place for place in moved if place is not None]
+        if not here_found:
+            here_found = [p for p in drawn if railed(job, face, piece, p, (start, end))]
+        found += [place for place in here_found if usable(face, kept, place)]
     return list(dict.fromkeys(found))
 
 

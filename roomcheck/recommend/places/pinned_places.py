@@ -19,6 +19,7 @@ from roomcheck.recommend.places.candidates import (
     free_corner,
     may_hang,
     mounts_on,
+    railed,
 )
 from roomcheck.recommend.places.clear import refused
 from roomcheck.recommend.places.space import (
@@ -179,7 +180,8 @@ def _not_carried(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> s
         return f"less than {format_length(HEADROOM_M, job.units)} would be left to walk under it"
     if not may_hang(job, piece, face):
         return "what may be fixed to that face does not carry it"
-    if not carried(job.framing_of(face.name), face, piece, place, job.shop.practice):
+    held = carried(job.framing_of(face.name), face, piece, place, job.shop.practice)
+    if not held and not railed(job, face, piece, place, (0.0, face.width_m)):
         return "too few studs or joists stand behind it; move it until it meets them"
     return ""
 

@@ -185,11 +185,11 @@ def _undominated(plans: Sequence[Plan]) -> tuple[Plan, ...]:
 
 
 def _dominates(other: Plan, plan: Plan, order: Sequence[Plan]) -> bool:
-    if {(p.piece, p.face, p.place) for p in other.pieces} == {
-        (p.piece, p.face, p.place) for p in plan.pieces
-    }:
-        return other.kind in AIMED or order.index(other) < order.index(plan)
     mine, theirs = _worth(plan), _worth(other)
+    pieces = [sorted(piece.piece for piece in one.pieces) for one in (plan, other)]
+    if pieces[0] == pieces[1] and mine == theirs:
+        # The same pieces elsewhere, as good and as dear: a client sees one row twice.
+        return other.kind in AIMED or order.index(other) < order.index(plan)
     return all(a >= b for a, b in zip(theirs, mine, strict=True)) and theirs != mine
 
 

@@ -60,6 +60,8 @@ def stickers(job: Job, sheet: BuildSheet) -> tuple[Sticker, ...]:
     for line in sheet.hanging:
         if line.cleat_length_m is not None:
             found.append(_of_cleat(job, line))
+        if line.begins_rail:
+            found.append(_of_rail(job, line))
     if not sheet.hanging:
         for piece in sheet.sheets:
             lines = (piece.piece, _title(job))
@@ -87,6 +89,13 @@ def _of_cleat(job: Job, line: HangingLine) -> Sticker:
     assert line.cleat_length_m is not None
     where = say("label_cleat", length=size(line.cleat_length_m, job), face=line.face)
     return Sticker(line.name, (where, say("label_bevel"), _title(job)), say("label_top"))
+
+
+def _of_rail(job: Job, line: HangingLine) -> Sticker:
+    assert line.rail is not None
+    names = ", ".join(line.rail.names)
+    where = say("label_rail", length=size(line.rail.length_m, job), face=line.face, names=names)
+    return Sticker(line.rail.name, (where, say("label_bevel"), _title(job)), say("label_top"))
 
 
 def _of_parts(job: Job, piece: PieceSheet) -> list[Sticker]:

@@ -469,7 +469,7 @@ def _section_up(
 def _hook(drawing: _PieceDrawing, window: _Window) -> None:
     """From the piece's top to the line of its wall cleat."""
     bottom = drawing.high_m - _hook_m(drawing.practice)
-    if not _letters_of(drawing, Part.WALL_CLEAT) or bottom < window.low[1]:
+    if not _on_the_wall(drawing) or bottom < window.low[1]:
         return
     stops = [bottom, drawing.high_m]
     line_mm = window.whole.left_mm - 5.0
@@ -612,12 +612,18 @@ def _bevelled(
 def _wall_cleats_letter(drawing: _PieceDrawing, window: _Window) -> list[tuple[str, Box]]:
     bottom = drawing.high_m - _hook_m(drawing.practice)
     cleats = [s for s in drawing.sheet.solids if s.part is Part.PIECE_CLEAT]
-    letters = _letters_of(drawing, Part.WALL_CLEAT)
+    letters = _on_the_wall(drawing)
     if bottom < window.low[1] or not cleats or not letters:
         return []
     z, thick = cleats[0].at_m[2], drawing.practice.cleat_m
     box = window.box((z, bottom), (z + thick, bottom + drawing.practice.cleat_width_m - thick))
     return [] if box is None else [(letters[0], box)]
+
+
+def _on_the_wall(drawing: _PieceDrawing) -> list[str]:
+    """Letters of the wall cleats, and of the rails in their place."""
+    cleats = _letters_of(drawing, Part.WALL_CLEAT)
+    return [*cleats, *_letters_of(drawing, Part.WALL_RAIL)]
 
 
 def _letters_of(drawing: _PieceDrawing, part: Part) -> list[str]:

@@ -319,7 +319,7 @@ def wall_drawing(
     _outline(wall)
     _framing(wall)
     labels = _surroundings(wall)
-    _pieces(wall, others)
+    labels += _pieces(wall, others)
     _dimensions(wall)
     _corner_names(wall)
     if stretch.of > 1:
@@ -408,8 +408,9 @@ def _surroundings(wall: _Wall) -> list[Label]:
     return labels
 
 
-def _pieces(wall: _Wall, others: Sequence[Item]) -> None:
-    """Pieces of this sheet grey with cleat and screws; those of other sheets as outlines."""
+def _pieces(wall: _Wall, others: Sequence[Item]) -> list[Label]:
+    """Pieces of this sheet grey with cleat and screws; those of other sheets as outlines. Return
+    what their rails are called."""
     own = {(item.name, item.other_half) for item in wall.stretch.items}
     for item in others:
         box = wall.box(item.place)
@@ -423,14 +424,28 @@ def _pieces(wall: _Wall, others: Sequence[Item]) -> None:
     for item in wall.stretch.items:
         if not item.other_half:
             _hung(wall, item.line)
+    return _rail_names(wall)
+
+
+def _rail_names(wall: _Wall) -> list[Label]:
+    """What the rails of this sheet are called, each once."""
+    wide = wall.job.shop.practice.cleat_width_m
+    labels = []
+    for rail in dict.fromkeys(item.line.rail for item in wall.stretch.items):
+        box = None
+        if rail is not None:
+            box = wall.box(Rectangle(rail.left_m, rail.at_m, rail.length_m, wide))
+        if rail is not None and box is not None:
+            labels.append(Label(lines=(rail.name,), home=box, size_mm=SMALL_MM, priority=1))
+    return labels
 
 
 def _hung(wall: _Wall, line: HangingLine) -> None:
     """The wall cleat with its screws; overhead the lift points and the safety wires."""
     paper, practice = wall.paper, wall.job.shop.practice
-    if line.cleat_m is not None and line.cleat_left_m is not None:
-        long, wide = line.cleat_length_m or 0.0, practice.cleat_width_m
-        box = wall.box(Rectangle(line.cleat_left_m, line.cleat_m, long, wide))
+    left_m, long_m = _wall_cleat(line)
+    if line.cleat_m is not None and left_m is not None:
+        box = wall.box(Rectangle(left_m, line.cleat_m, long_m, practice.cleat_width_m))
         if box is not None:
             paper.box(box, pen=Pen.THIN, fill=Fill.WHITE, layer="PIECES")
         for stud, number in product(line.studs_m, range(line.per_stud or 0)):
@@ -444,6 +459,13 @@ def _hung(wall: _Wall, line: HangingLine) -> None:
         x, y = wall.x(u), wall.y(v)
         paper.line((x - 0.6, y - 0.6), (x + 0.6, y + 0.6), layer="PIECES")
         paper.line((x - 0.6, y + 0.6), (x + 0.6, y - 0.6), layer="PIECES")
+
+
+def _wall_cleat(line: HangingLine) -> tuple[float | None, float]:
+    """Left end and length of what a piece hangs on: its own cleat, or the rail. [m]"""
+    if line.rail is not None:
+        return line.rail.left_m, line.rail.length_m
+    return line.cleat_left_m, line.cleat_length_m or 0.0
 
 
 def _dimensions(wall: _Wall) -> None:

@@ -46,7 +46,12 @@ COLUMNS_A_PAGE = 24
 _SAME_M = 5e-4
 _ROWS_A_PAGE = 33
 _HALF_A_PAGE = 12
-_LINES_A_PAGE = 18
+_PAGE_MM = {"letter": 222.0, "a4": 240.0}
+"""Between head and foot of a page. [mm]"""
+_LINE_MM, _APART_MM, _TITLES_MM = 4.7, 76.0, 58.0
+"""A line of the lists; a piece drawn apart with its caption; headings and facts. [mm]"""
+_LETTERS, _NOTE_LETTERS = 100, 24
+"""On a line of a step; in the column of a cut's note."""
 _APART_PT = 170.0
 """Height of a piece drawn apart. [pt]"""
 _WIDE_PT = 330.0
@@ -83,7 +88,7 @@ def piece_pages(
         Facts(pairs=piece_facts(job, piece)),
         cut_list(job, piece, lines),
         drawn_apart(piece),
-        _steps(piece, reader, own),
+        _steps(job, piece, reader, own),
         CautionBox(title=say("caution"), items=sentences(own, reader)) if own else (),
         drawing_page(job, piece),
         row_map(job, piece),
@@ -175,6 +180,8 @@ def _cut(job: Job, cut: workshop.Cut, lines: Sequence[HangingLine] = ()) -> tupl
     note = "" if cut.note is None else sentence(cut.note, reader)
     if cut.part is workshop.Part.WALL_CLEAT and lines:
         note = say("cleat_for", note=note, names=", ".join(_with_cleat(cut, lines)))
+    if cut.part is workshop.Part.WALL_RAIL and lines:
+        note = say("cleat_for", note=note, names=", ".join(_rails_as_long(cut, lines)))
     return (
         part_text(cut, reader),
         stock_name(cut.stock, Reader(units=job.units)),
@@ -186,14 +193,24 @@ def _cut(job: Job, cut: workshop.Cut, lines: Sequence[HangingLine] = ()) -> tupl
 
 
 def _steps(
-    piece: PieceSheet, reader: Reader, own: Sequence[Fact[workshop.Caution]]
+    job: Job, piece: PieceSheet, reader: Reader, own: Sequence[Fact[workshop.Caution]]
 ) -> tuple[Block, ...]:
-    """Steps, on a page of their own where the sheet is long."""
-    boxes = Boxes(items=sentences(piece.steps, reader))
-    if len(piece.cuts) + len(piece.steps) + len(own) > _LINES_A_PAGE:
+    """Steps, on a page of their own where the parts before them leave too little of theirs."""
+    steps = sentences(piece.steps, reader)
+    tall_mm = _TITLES_MM + (_APART_MM if piece.solids else 0.0)
+    tall_mm += _LINE_MM * sum(_note_lines(cut, reader) for cut in piece.cuts)
+    tall_mm += _LINE_MM * sum(ceil(len(text) / _LETTERS) for text in steps)
+    tall_mm += _LINE_MM * sum(ceil(len(text) / _LETTERS) for text in sentences(own, reader))
+    if tall_mm > _PAGE_MM[job.paper]:
         title = f"{heading(piece.piece)}: {say('steps').lower()}"
-        return (NewPage(), Heading(text=title), boxes)
-    return titled(Heading(text=say("steps"), level=2), boxes)
+        return (NewPage(), Heading(text=title), Boxes(items=steps))
+    return titled(Heading(text=say("steps"), level=2), Boxes(items=steps))
+
+
+def _note_lines(cut: workshop.Cut, reader: Reader) -> int:
+    """Lines that a row of the cut list takes."""
+    note = "" if cut.note is None else sentence(cut.note, reader)
+    return max(ceil(len(note) / _NOTE_LETTERS), 1)
 
 
 def piece_facts(job: Job, piece: PieceSheet) -> tuple[tuple[str, str], ...]:
@@ -279,6 +296,12 @@ def _with_cleat(cut: workshop.Cut, lines: Sequence[HangingLine]) -> list[str]:
     return [name for name, long_m in lengths if abs(long_m - cut.length_m) < _SAME_M]
 
 
+def _rails_as_long(cut: workshop.Cut, lines: Sequence[HangingLine]) -> list[str]:
+    """Rails of this length, by the pieces' lines that begin them."""
+    rails = [line.rail for line in lines if line.rail is not None and line.begins_rail]
+    return [rail.name for rail in rails if abs(rail.length_m - cut.length_m) < _SAME_M]
+
+
 def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
     """Rows to tick off, in parts of so many columns where the panel is wide."""
     rows = piece.row_map
@@ -316,15 +339,8 @@ def _laid_table(piece: PieceSheet) -> tuple[Block, ...]:
 
 def _order(numbers: Sequence[int]) -> str:
     """Rows from the top down: "14–32, 1–13"; "14–1, 32–15" where they go up the map."""
-    spans: list[list[int]] = []
-    for number in numbers:
-        last = spans[-1] if spans else []
-        step = number - last[-1] if last else 0
-        if abs(step) == 1 and (len(last) < 2 or last[-1] - last[-2] == step):
-            last.append(number)
-        else:
-            spans.append([number])
-    return ", ".join(str(s[0]) if len(s) == 1 else f"{s[0]}–{s[-1]}" for s in spans)
+    stretches = workshop.spans(numbers)
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in stretches)
 
 
 def _reading(panel: LaidPanel) -> str:

@@ -45,7 +45,7 @@ from roomcheck.words import (
     shortened,
     size,
 )
-from roomcheck.workshop import MAY_MOVE_M, BuildSheet, HangingCaution, HangingLine
+from roomcheck.workshop import MAY_MOVE_M, BuildSheet, FaceFixing, HangingCaution, HangingLine
 
 _SAME_M = 5e-4
 
@@ -53,8 +53,9 @@ _PAGE_MM = {"letter": 279.4, "a4": 297.0}
 _FRAME_MM = 33.0 + 21.0 + 9.0 + 11.0
 """Head and foot of the page, heading, the drawing's caption and space. [mm]"""
 _ROW_MM = 5.5
-_VIEW_PT = 220.0
-"""Height of the picture of the room. [pt]"""
+_VIEW_PT, _LOW_VIEW_PT = 220.0, 165.0
+"""Height of the picture of the room; where pieces hang on walls and overhead, so that the order of
+work and what is said of cleats stay on its page. [pt]"""
 _LEAST_MM, _MOST_MM = 72.0, 165.0
 """What a drawing with its dimensions may be tall: a lower one is not read at arm's length, so its
 tables go to the next page. [mm]"""
@@ -69,14 +70,17 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
     """The room with its pieces, order of work, and every face that carries a piece."""
     if not sheet.hanging:
         return ()
+    on_cleats_too = any(line.cleat_m is not None for line in sheet.hanging)
+    overhead = any(line.lift_points for line in sheet.hanging)
+    height_pt = _LOW_VIEW_PT if on_cleats_too and overhead else _VIEW_PT
     pages: list[Block] = [
         NewPage(),
         Heading(text=say("hang")),
-        room_view(job, plan.pieces, sheet.hanging, height_pt=_VIEW_PT),
+        room_view(job, plan.pieces, sheet.hanging, height_pt=height_pt),
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
     ]
-    if any(line.cleat_m is not None for line in sheet.hanging):
+    if on_cleats_too:
         pages += on_cleats(job)
     for face in job.room.faces:
         pages += face_pages(job, face, sheet)
@@ -217,9 +221,9 @@ def _round_corners(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
         if line.beside_left_m is not None
     ]
     texts += [
-        say("strips_held", name=line.name, fixings=_fixings(job, line))
+        say("strips_held", name=line.name, face=strip.face, fixings=_fixed_with(job, strip))
         for line in lines
-        if line.beside and line.fixings
+        for strip in line.strips
     ]
     return [Text(body=" ".join(texts), small=True)] if texts else []
 
@@ -348,11 +352,16 @@ def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
 
 def _fixings(job: Job, line: HangingLine) -> str:
     """How many of which screw or anchor."""
-    if line.screws and line.screw_m is not None:
-        return f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
-    if line.fixing is not None and line.fixings:
-        return f"{line.fixings} × {say('fixing_' + line.fixing)}"
-    return NONE
+    if line.rail is not None and not line.begins_rail:
+        return say("screws_of_rail", name=line.rail.names[0])
+    own = [fixed for fixed in line.all_fixings if fixed.face == line.face and fixed.count]
+    return _fixed_with(job, own[0]) if own else NONE
+
+
+def _fixed_with(job: Job, fixed: FaceFixing) -> str:
+    if fixed.screw_m is not None:
+        return f"{fixed.count} × {fixed.screw} x {size(fixed.screw_m, job)}"
+    return f"{fixed.count} × {say('fixing_' + fixed.fixing)}"
 
 
 def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
@@ -363,12 +372,16 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
         into_wood = size(line.into_wood_m, job)
     if line.load_ratio is not None:
         ratio = f"{line.load_ratio:.1f}"
+    name, left_m, long_m = line.name, line.cleat_left_m, line.cleat_length_m
+    if line.rail is not None:
+        name = say("name_on_rail", name=line.name, rail=line.rail.name)
+        left_m, long_m = line.rail.left_m, line.rail.length_m
     return (
         "☐",
-        line.name,
+        name,
         _length_or_none(job, line.cleat_m),
-        _length_or_none(job, line.cleat_left_m),
-        _length_or_none(job, line.cleat_length_m),
+        _length_or_none(job, left_m),
+        _length_or_none(job, long_m),
         _length_or_none(job, line.hook_m),
         slide,
         _framing(job, line),
@@ -384,7 +397,9 @@ def _length_or_none(job: Job, length_m: float | None) -> str:
 
 def _framing(job: Job, line: HangingLine) -> str:
     """The studs or joists behind a piece, from the face's left corner."""
-    return ", ".join(size(stud_m, job) for stud_m in line.studs_m) or NONE
+    texts = [size(stud_m, job) for stud_m in line.studs_m]
+    # Millimetres are said once.
+    return ", ".join([*(text.removesuffix(" mm") for text in texts[:-1]), *texts[-1:]]) or NONE
 
 
 def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:

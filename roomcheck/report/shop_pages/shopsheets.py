@@ -141,7 +141,7 @@ def day_blocks(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     if not sheet.pick_list:
         return days
     van = Boxes(items=sentences(sheet.pick_list, reader))
-    return (NewPage(), *days, Heading(text=say("pick"), level=2), van)
+    return (*days, Heading(text=say("pick"), level=2), van)
 
 
 def _subtitle(job: Job, plan: Plan | None) -> str:

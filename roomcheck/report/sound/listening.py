@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
-from roomcheck.measure import ImpulseResponse, Measurement, free_at_once
+from roomcheck.measure import ImpulseResponse, Measurement, give_back
 from roomcheck.recommend import Plan
 from roomcheck.report.sound.added import added_m2
 from roomcheck.report.sound.carried_on import (
@@ -110,7 +110,7 @@ def listening_files(
     if either is None:
         return []
     rate_hz = either.response.rate_hz
-    free_at_once()
+    give_back()
     heard = _seats(first, second, rate_hz)
     if not heard:
         return []

@@ -33,6 +33,9 @@ SHOP_SHEETS: dict[str, str] = {
     "label_level": "top at {top}",
     "label_far": "far edge at {far}",
     "label_cleat": "wall cleat {length}, {face}",
+    "label_rail": "rail {length}, {face}, for {names}",
+    "name_on_rail": "{name} ({rail})",
+    "screws_of_rail": "with {name}",
     "label_bevel": "bevel up, point into the room",
     "label_stack": "{count} × {part}",
     "label_for": "{piece}: {names}",
@@ -121,7 +124,7 @@ SHOP_SHEETS: dict[str, str] = {
     "head_wires": "Safety wires",
     "across_corner": "{name} goes across the corner: on the {face} wall from {left} to the corner.",
     "strips_held": (
-        "{name}: the strips of both walls together take {fixings}; no load and no ratio is given."
+        "{name}: its strip on the {face} takes {fixings}; no load and no ratio is given."
     ),
     "point": "{along} / {across}",
     "fixing_steel_anchor": "anchor for steel studs",

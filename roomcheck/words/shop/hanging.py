@@ -117,10 +117,6 @@ def _ratio(reader: Reader, weight_kg: float, studs: int, ratio: float, least_rat
 
 def _few_screws(
     reader: Reader,
-    rail_from_m: float | None = None,
-    rail_to_m: float = 0.0,
-    rail_studs: int = 0,
-    rail_ratio: float = 0.0,
     across_studs: int | None = None,
     across_ratio: float = 0.0,
     move_m: float | None = None,
@@ -132,20 +128,36 @@ def _few_screws(
         cures.append(fill("pin it {by:size} further {side}", reader, by=abs(move_m), side=side))
     if across_studs is not None:
         cures.append(f"hang it the long way across, on {across_studs} studs ({across_ratio:.1f})")
-    if rail_from_m is not None:
-        rail = fill(
-            "one rail in the cleat's place from {left:size} to {right:size}, on {studs} studs "
-            "({ratio:.1f}), the frame's sides notched for it",
-            reader,
-            left=rail_from_m,
-            right=rail_to_m,
-            studs=rail_studs,
-            ratio=rail_ratio,
-        )
-        cures.append(rail)
     if not cures:
         cures.append("a smaller piece, or a carrier that a licensed person draws")
     return f"{_ratio(reader, **found)} Cure: {joined(cures, 'or')}."  # type: ignore[arg-type]
+
+
+def _on_rail(
+    reader: Reader,
+    name: str,
+    names: Sequence[str],
+    left_m: float,
+    right_m: float,
+    at_m: float,
+    per_stud: int,
+    studs_m: Sequence[float],
+) -> str:
+    studs = joined([size(stud, reader) for stud in studs_m])
+    return fill(
+        "On one rail, {name}, under {names:and}: bevel up, from {left:size} to {right:size}, its "
+        "bottom edge {at:size} above the floor, {per_stud} screws in each of the studs at {studs}. "
+        "Two hold it while it is levelled. What shows of it is painted like the wall before it "
+        "goes up; the frames are notched for it at the bench.",
+        reader,
+        name=name,
+        names=names,
+        left=left_m,
+        right=right_m,
+        at=at_m,
+        per_stud=per_stud,
+        studs=studs,
+    )
 
 
 def _find_others(reader: Reader, studs_m: Sequence[float]) -> str:
@@ -235,6 +247,7 @@ register(
         HangingCaution.NOT_WOOD: _not_wood,
         HangingCaution.OTHER_SCREW: _other_screw,
         HangingCaution.MOVED: _moved,
+        HangingCaution.ON_RAIL: _on_rail,
         HangingCaution.LITTLE_PLAY: _length_along,
         HangingCaution.FIND_OTHERS: _find_others,
         HangingCaution.NO_ANCHORS: ("No drywall screws and no anchors in gypsum for this piece."),
@@ -311,7 +324,7 @@ register(  # a table of its own: members of two lists may have equal values
             "cleat."
         ),
         Refusal.CORNER_NEEDS_SCREW: (
-            "A tall piece in a corner needs a tie to the wall: allow one screw, or leave it out."
+            "A tall piece in a corner needs a tie to the {face}: allow one screw, or leave it out."
         ),
         Refusal.CLEAT_NEEDS_SCREWS: "A cleat needs screws, and this face allows adhesive.",
         Refusal.FEW_SCREWS: _few_screws,

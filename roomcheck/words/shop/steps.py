@@ -10,7 +10,7 @@ from roomcheck.units import M2_PER_FT2, M_PER_IN
 from roomcheck.words.numbers import size, weight
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, register, sentence
-from roomcheck.workshop import Caution, Cut, Note, Part, Step, Surface
+from roomcheck.workshop import Caution, Cut, Note, Part, Step, Surface, spans
 
 DEFER = (
     "Defer to local code and licensed practice: planning numbers refuse, they never approve. "
@@ -93,6 +93,7 @@ register(
         Part.SPACER: "spacer",
         Part.SPLICE: "splice plate",
         Part.WALL_CLEAT: "wall cleat",
+        Part.WALL_RAIL: "rail on the wall",
         Part.WALL_STRIP: "wall strip",
         Part.WELL_FLOOR: "well floor",
         Part.WELL_RAIL: "well rail",
@@ -231,6 +232,40 @@ def _measure_sticks(reader: Reader, *, sticks: int, stick_m: float, measured: bo
     )
 
 
+def _check_rows(reader: Reader, rows: int, gaps: int, gaps_m: float, clear_m: float) -> str:
+    takes = (
+        "the clearance round the blocks takes that"
+        if gaps_m <= clear_m
+        else (
+            "more than the clearance round the blocks: make the frame to the laid blocks, measured"
+        )
+    )
+    text = (
+        f"After every {rows}th row check square and running height, with a card between blocks. "
+        "Correct with gaps, not force."
+    )
+    if not gaps:
+        return text
+    cards = f" {counted(gaps, 'card')} make {1000 * gaps_m:.1f} mm of {1000 * clear_m:.1f} mm"
+    if reader.units == "imperial":
+        inches = gaps_m / M_PER_IN, clear_m / M_PER_IN
+        cards = f" {counted(gaps, 'card')} make {inches[0]:.2f} in of {inches[1]:.2f} in"
+    return f"{text}{cards}: {takes}."
+
+
+def _wells_run_on(_reader: Reader, panels: Sequence[tuple[str, Sequence[int]]]) -> str:
+    alike: dict[str, list[str]] = {}
+    for name, numbers in panels:
+        stretches = [str(a) if a == b else f"{a}–{b}" for a, b in spans(numbers)]
+        alike.setdefault(", ".join(stretches), []).append(name)
+    orders = "; ".join(f"{', '.join(names)}: {order}" for order, names in alike.items())
+    return (
+        "Panels beside each other have the same wells in other orders, so that the row does not "
+        f"repeat itself. Numbers from the left of the step before, seen from the front: {orders}. "
+        "Write name and TOP on each back first."
+    )
+
+
 def _well_order(reader: Reader, *, depths_m: Sequence[float]) -> str:
     depths = ", ".join(size(depth_m, reader) for depth_m in depths_m)
     return (
@@ -296,6 +331,11 @@ register(
             "{stack_m:size}; the frame stands {reveal_m:size} proud."
         ),
         Step.FINISH: _finish,
+        Step.NOTCH_FRAME: (
+            "On a rail hangs: {names:and}. Notch both sides of the frame from behind, from "
+            "{from_m:size} to {to_m:size} below the top edge as it hangs, {deep_m:size} deep; try "
+            "it on a scrap of rail before the cloth goes on. Jigsaw or hand saw, frame clamped."
+        ),
         Step.FIT_CLEAT: (
             "Glue and screw the piece's cleat to frame and backing under the top board with "
             "short screws, shorter than what they go into. Glue and screw the bottom strip, of "
@@ -350,10 +390,7 @@ register(
             "Size end grain with thinned glue, then lay a bead; no more than one row in 8 to "
             "10 min. Glue to the backing only."
         ),
-        Step.CHECK_ROWS: (
-            "After every 4th row check square and running width, with a card's thickness between "
-            "blocks. Correct with gaps, not force."
-        ),
+        Step.CHECK_ROWS: _check_rows,
         Step.WEIGH_DOWN: "Weigh down overnight; trim what stands over.",
         Step.LAY_FROM: (
             "All panels have this one map, and each has its rows in the order that the table under "
@@ -362,6 +399,7 @@ register(
         ),
         Step.STAIN_STICKS: _stain,
         Step.WELL_ORDER: _well_order,
+        Step.WELLS_RUN_ON: _wells_run_on,
         Step.ASSEMBLE_WELLS: (
             "Rip floors, rails and fins in one setting each, rails on the free side of the "
             "blade with a push block. Fit rails and ribs first, then floors, then a fin, well "
@@ -568,7 +606,7 @@ register(
         Caution.UNDER_SIZE: _under_size,
         Caution.WOOD_MOVES: (
             "Wood moves: {points:g} points more moisture push tight blocks {low_m:size} to "
-            "{high_m:size} apart over the long side. The card gaps take up a part of it: glue "
+            "{high_m:size} apart over the long side, more than cards and clearance give way: glue "
             "only sticks that are as dry as the room, and do not force the frame on."
         ),
         Caution.HEIGHTS_TOUCH: "{largest} equal heights touch; {limit} is the most that should.",

@@ -129,6 +129,7 @@ register(
     {
         Packing.PIECES: _pieces,
         Packing.CLEATS: _cleats,
+        Packing.RAILS: "rail {name}, {long_m:size}, for {names:and}, painted like the wall",
         Packing.SCREWS: "{count} screws {screw} × {length_m:size} and a tenth more",
         Packing.ANCHORS: _anchors,
         Packing.HANGING_SETS: _hanging_sets,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 from math import ceil, floor
 
@@ -14,36 +14,31 @@ from roomcheck.job import (
     Framing,
     FramingKind,
     Job,
-    Placement,
     ShopPractice,
-    StockPiece,
     WallCleat,
+    WallScrew,
     best_cleat,
     cleat_kg,
     cleat_lengths,
+    hook_m,
     pieces_play_m,
     studs_behind_m,
     wall_screw,
 )
 from roomcheck.units import KG_PER_LB, M_PER_IN
-from roomcheck.workshop.hanging.collisions import collisions, nearest_opening, true_place
-from roomcheck.workshop.hanging.marks import as_cut, mark_step_m, on_mark, onto_marks
+from roomcheck.workshop.hanging.collisions import collisions, nearest_opening
+from roomcheck.workshop.hanging.marks import as_cut, mark_step_m, on_mark
 from roomcheck.workshop.hanging.overhead import lift_points, tethers
+from roomcheck.workshop.hanging.placing import BESIDE_M, Hung, holds, other_places, placed_pieces
+from roomcheck.workshop.hanging.rails import OnRail
 from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
-from roomcheck.workshop.results import HangingLine
+from roomcheck.workshop.results import FaceFixing, HangingLine
 
 STANDS_OUT_M = 4 * M_PER_IN
 """How far a front edge at head height may stand out: accessibility guide on protruding objects,
 307.2, as quoted by the trade. [m]"""
 HEAD_HEIGHT_M = (27 * M_PER_IN, 80 * M_PER_IN)
 """From where to where that holds, above the floor; same source. [m]"""
-MAY_MOVE_M = 2 * M_PER_IN
-"""A piece hangs no further from where the plan drew it, as the promise says. [m]"""
-_NO_CLEAT = ("felt", "corner", "corner stack")
-"""Kinds that no cleat holds."""
-_BESIDE_M = 0.15
-"""A cable or pipe found at one place is kept this far away from, over the whole height: zones that
-wiring rules prescribe for hidden cables are as wide (common practice). [m]"""
 _FELT_KG = 12 * KG_PER_LB
 """Heaviest piece that adhesive or pins hold (common practice). [kg]"""
 _ANCHORS_M = 16 * M_PER_IN
@@ -55,20 +50,6 @@ _ANCHORED = {
     FramingKind.CONCRETE: FixingKind.CONCRETE_ANCHOR,
 }
 """What fixes a cleat, or a lift point, where there is no wood: a kind, and no load."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hung:
-    """A piece that is to hang."""
-
-    placed: Placement
-    piece: StockPiece
-    size_m: tuple[float, float]
-    """Outside, with its frame [m]."""
-    frame_m: float
-    """Depth of its frame's boards [m]."""
-    weight_kg: float
-    """The heavier of the file's and the drawn parts' [kg]."""
 
 
 def hanging_lines(
@@ -86,33 +67,17 @@ def hanging_lines(
     KeyError
         The plan names a face that the room does not have.
     """
-    places = [true_place(each.placed.place, each.size_m) for each in hung]
-    for i in range(len(hung)):
-        places[i] = _marked(job, hung, places, i, practice)
-    marked = tuple(places)
-    for i in range(len(hung)):
-        places[i] = _moved_to_studs(job, hung, places, i, practice)
+    placed = placed_pieces(job, hung, practice)
     lines = []
     for i, each in enumerate(hung):
-        line = _Hanging(job, each, places[i], practice).line()
-        line = _said_moved(line, places[i].u_m - marked[i].u_m)
-        if places[i] != each.placed.place:
-            hits = collisions(job, each.placed, places[i], _others(hung, places, i))
+        place = placed.places[i]
+        line = _Hanging(job, each, place, practice, placed.rails.get(i)).line()
+        line = _said_moved(line, placed.moved_m[i])
+        if place != each.placed.place:
+            hits = collisions(job, each.placed, place, other_places(hung, placed.places, i))
             line = replace(line, refused=(*hits, *line.refused))
         lines.append(line)
     return tuple(lines)
-
-
-def _others(
-    hung: Sequence[Hung], places: Sequence[Rectangle], i: int
-) -> list[tuple[str, Rectangle]]:
-    """The other pieces on the same face."""
-    face = hung[i].placed.face
-    return [
-        (other.placed.name, places[j])
-        for j, other in enumerate(hung)
-        if j != i and other.placed.face == face
-    ]
 
 
 def _said_moved(line: HangingLine, moved_m: float) -> HangingLine:
@@ -123,76 +88,18 @@ def _said_moved(line: HangingLine, moved_m: float) -> HangingLine:
     return replace(line, moved_m=moved_m, cautions=(moved, *line.cautions))
 
 
-def _marked(
-    job: Job, hung: Sequence[Hung], places: Sequence[Rectangle], i: int, practice: ShopPractice
-) -> Rectangle:
-    """The place on the marking grid; a piece in a corner stays in it."""
-    each, place, units = hung[i], places[i], job.units
-    others = _others(hung, places, i)
-    in_the_way = collisions(job, each.placed, place, others)
-
-    def free(moved: Rectangle) -> bool:
-        hits = collisions(job, each.placed, moved, others)
-        return all(hit in in_the_way for hit in hits)
-
-    on_cleat = job.room.face(each.placed.face).kind == "wall" and each.piece.kind not in _NO_CLEAT
-    return onto_marks(place, hook_m(practice) if on_cleat else 0.0, units, free)
-
-
-def _moved_to_studs(
-    job: Job, hung: Sequence[Hung], places: Sequence[Rectangle], i: int, practice: ShopPractice
-) -> Rectangle:
-    """The place, or the nearest within the tolerance where its studs hold it and nothing is in its
-    way."""
-    each, place = hung[i], places[i]
-    if _holds(job, each, place, practice):
-        return place
-    others = _others(hung, places, i)
-    step_m = mark_step_m(job.units)
-    drawn = true_place(each.placed.place, each.size_m)
-    for steps, sign in product(range(1, int(MAY_MOVE_M / step_m + 1e-6) + 1), (1, -1)):
-        moved = replace(place, u_m=round(place.u_m + sign * steps * step_m, 9))
-        if abs(moved.u_m - drawn.u_m) > MAY_MOVE_M + 1e-9:
-            continue
-        if _holds(job, each, moved, practice) and not collisions(job, each.placed, moved, others):
-            return moved
-    return place
-
-
-def _holds(job: Job, each: Hung, place: Rectangle, practice: ShopPractice) -> bool:
-    """Whether moving would cure nothing."""
-    face, framing = job.room.face(each.placed.face), job.framing_of(each.placed.face)
-    if framing is None or framing.kind not in MADE_OF_STUDS or framing.spacing_m is None:
-        return True
-    if each.piece.kind in _NO_CLEAT or face.kind != "wall":
-        return True
-    if framing.kind is FramingKind.STEEL_STUDS:
-        return len(_longest_studs_m(framing, face, place, practice)) >= 2
-    cleat = best_cleat(framing, face, place, practice, each.weight_kg, each.piece.depth_m)
-    return cleat.ratio >= practice.least_ratio
-
-
-def _longest_studs_m(
-    framing: Framing, face: Face, place: Rectangle, practice: ShopPractice
-) -> tuple[float, ...]:
-    """Studs behind the longest cleat of a place. [m]"""
-    return studs_behind_m(framing, face, *cleat_lengths(place, practice)[-1])
-
-
-def hook_m(practice: ShopPractice) -> float:
-    """From a hung piece's top to the bottom line of its wall cleat, by drawing. [m]
-
-    The piece's cleat sits under the frame's top board; both cleats have a 45-degree bevel and mate
-    over its whole depth, so the wall cleat ends its own long face less one thickness below the
-    point of the piece's cleat.
-    """
-    return practice.board_m + 2 * practice.cleat_width_m - practice.cleat_m
-
-
 class _Hanging:
     """One piece on one face."""
 
-    def __init__(self, job: Job, hung: Hung, place: Rectangle, practice: ShopPractice) -> None:
+    def __init__(
+        self,
+        job: Job,
+        hung: Hung,
+        place: Rectangle,
+        practice: ShopPractice,
+        on_rail: OnRail | None = None,
+    ) -> None:
+        self.on_rail = on_rail
         self.job, self.hung, self.place, self.practice = job, hung, place, practice
         self.piece, self.placed = hung.piece, hung.placed
         self.face: Face = job.room.face(hung.placed.face)
@@ -255,7 +162,7 @@ class _Hanging:
             self.refuse_rule_overhead()
         elif self.piece.kind != "cloud":
             self.refuse(Refusal.NO_CEILING_MOUNT)
-        elif self.framed():
+        elif self.framed(self.face, self.framing):
             return self.lifted(line)
         return line
 
@@ -267,11 +174,10 @@ class _Hanging:
         else:
             self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
 
-    def framed(self) -> bool:
-        """Whether anybody knows what stands behind the face, and it takes a fixing; else refuse,
-        with the cure."""
-        framing, face = self.framing, self.face.name
-        ceiling = self.face.kind == "ceiling"
+    def framed(self, of: Face, framing: Framing | None) -> bool:
+        """Whether anybody knows what stands behind a face, and it takes a fixing; else refuse, with
+        the cure."""
+        face, ceiling = of.name, of.kind == "ceiling"
         if framing is None:
             self.refuse(Refusal.JOISTS_MISSING if ceiling else Refusal.STUDS_MISSING, face=face)
         elif framing.kind is FramingKind.GRID:
@@ -291,7 +197,7 @@ class _Hanging:
         if framing.kind in MADE_OF_STUDS:
             joists = framing.centres_m(place.u_m, place.right_m, self.face.width_m)
         if framing.kind is not FramingKind.WOOD_STUDS:
-            self.not_wood()
+            self.not_wood(self.face, framing.kind)
         points = lift_points(place, self.practice.board_m, joists)
         points = tuple((self.across_joists(u, joists), self.over_board(v)) for u, v in points)
         if not points:
@@ -332,13 +238,10 @@ class _Hanging:
         self.mind_load()
         self.caution(HangingCaution.HIDDEN)
         line = self.placed_line()
-        if self.rule != "screws":
-            self.refuse(Refusal.CORNER_NEEDS_SCREW)
-        elif self.framed():
-            line = self.stripped(line)
         reach_m = as_cut((self.piece.width_m + self.hung.frame_m) / 2**0.5, self.job.units)
         walls = [face for face in self.job.room.faces if face.kind == "wall"]
         beside = walls[(walls.index(self.face) + 1) % len(walls)]
+        strips = [self.strip_on(face) for face in (self.face, beside)]
         return replace(
             line,
             width_m=reach_m,
@@ -346,29 +249,35 @@ class _Hanging:
             off_centre_m=None,
             beside=beside.name,
             beside_left_m=beside.width_m - reach_m,
+            strips=tuple(strip for strip in strips if strip is not None),
         )
 
-    def stripped(self, line: HangingLine) -> HangingLine:
-        """What fixes the strips of a corner piece, one on each wall: no load and no ratio."""
-        assert self.framing is not None
-        count = 2 * max(ceil(self.place.height_m / _ANCHORS_M - 1e-9) + 1, 2)
-        sheathing_m = self.framing.sheathing_m
-        if self.framing.kind is not FramingKind.WOOD_STUDS:
-            self.not_wood()
-            return replace(line, fixing=_ANCHORED[self.framing.kind], fixings=count)
-        if sheathing_m is None:
-            self.refuse(Refusal.SHEATHING_MISSING, face=self.face.name)
-            return line
-        screw = wall_screw(self.practice, sheathing_m)
+    def strip_on(self, face: Face) -> FaceFixing | None:
+        """What fixes the strip of a corner piece on one of its walls: no load and no ratio; None,
+        and a refusal, where nothing may or nobody knows what would."""
+        framing = self.job.framing_of(face.name)
+        if self.job.fixing_of(face.name) != "screws":
+            self.refuse(Refusal.CORNER_NEEDS_SCREW, face=face.name)
+            return None
+        if not self.framed(face, framing):
+            return None
+        assert framing is not None
+        count = max(ceil(self.place.height_m / _ANCHORS_M - 1e-9) + 1, 2)
+        if framing.kind is not FramingKind.WOOD_STUDS:
+            self.not_wood(face, framing.kind)
+            return FaceFixing(face=face.name, fixing=_ANCHORED[framing.kind], count=count)
+        if framing.sheathing_m is None:
+            self.refuse(Refusal.SHEATHING_MISSING, face=face.name)
+            return None
+        screw = wall_screw(self.practice, framing.sheathing_m)
         if screw is None:
-            cleat_m = self.practice.cleat_m
+            cleat_m, sheathing_m = self.practice.cleat_m, framing.sheathing_m
             self.refuse(Refusal.NO_SCREW, sheathing_m=sheathing_m, cleat_m=cleat_m)
-            return line
-        return replace(
-            line,
+            return None
+        return FaceFixing(
+            face=face.name,
             fixing=FixingKind.WOOD_SCREW,
-            fixings=count,
-            screws=count,
+            count=count,
             screw=screw.gauge,
             screw_m=screw.length_m,
         )
@@ -378,17 +287,59 @@ class _Hanging:
         self.caution(HangingCaution.HIDDEN)
         self.mind_load()
         self.mind_place()
+        if self.on_rail is not None:
+            return self.railed(self.placed_line(), self.on_rail)
         cleat = self.cleat()
         line = self.cleated(self.placed_line(), cleat)
         if self.rule == "nothing":
             self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
         elif self.rule != "screws":
             self.refuse(Refusal.CLEAT_NEEDS_SCREWS)
-        elif self.framed():
+        elif self.framed(self.face, self.framing):
             assert self.framing is not None
             line = self.fixed(line, self.framing, cleat)
             self.caution(HangingCaution.DEFER)
         return replace(line, hook_m=hook_m(practice))
+
+    def railed(self, line: HangingLine, on_rail: OnRail) -> HangingLine:
+        """The line of a piece that hangs on a rail: the first one has its screws."""
+        assert self.framing is not None and self.framing.sheathing_m is not None
+        rail, cleat = on_rail.rail, on_rail.cleat
+        screw = self.mind_screw(self.framing.sheathing_m)
+        assert screw is not None
+        self.caution(
+            HangingCaution.ON_RAIL,
+            name=rail.name,
+            names=rail.names,
+            left_m=rail.left_m,
+            right_m=rail.left_m + rail.length_m,
+            at_m=rail.at_m,
+            per_stud=cleat.per_stud,
+            studs_m=cleat.studs_m,
+        )
+        if on_rail.play_m < self.practice.freedom_m - 1e-6:
+            self.caution(HangingCaution.LITTLE_PLAY, play_m=on_rail.play_m)
+        self.caution(HangingCaution.DEFER)
+        screws = 0
+        if rail.names[0] == self.placed.name:
+            screws = cleat.per_stud * len(cleat.studs_m)
+        return replace(
+            line,
+            cleat_m=rail.at_m,
+            hook_m=hook_m(self.practice),
+            rail=rail,
+            studs_m=cleat.studs_m,
+            screw=screw.gauge,
+            screw_m=screw.length_m,
+            screws=screws,
+            per_stud=cleat.per_stud,
+            into_wood_m=screw.into_wood_m,
+            load_ratio=cleat.ratio,
+            counted_kg=on_rail.counted_kg,
+            freedom_m=on_rail.play_m,
+            fixing=FixingKind.WOOD_SCREW,
+            fixings=screws,
+        )
 
     def cleated(self, line: HangingLine, cleat: WallCleat) -> HangingLine:
         """The line with its cleat's place."""
@@ -430,7 +381,7 @@ class _Hanging:
 
     def anchored(self, line: HangingLine, kind: FramingKind, cleat: WallCleat) -> HangingLine:
         """How many anchors of which kind; no load, no ratio."""
-        self.not_wood()
+        self.not_wood(self.face, kind)
         if kind is FramingKind.STEEL_STUDS:
             count = self.practice.screws_per_stud * len(cleat.studs_m)
             if len(cleat.studs_m) < 2:
@@ -444,20 +395,10 @@ class _Hanging:
     ) -> HangingLine:
         """Screws through cleat and sheathing into wood studs, and their planning ratio."""
         practice = self.practice
-        screw = wall_screw(practice, sheathing_m)
+        screw = self.mind_screw(sheathing_m)
         if screw is None:
             self.refuse(Refusal.NO_SCREW, sheathing_m=sheathing_m, cleat_m=practice.cleat_m)
             return line
-        self.caution(HangingCaution.NO_ANCHORS)
-        if (screw.gauge, screw.length_m) != (practice.screw, practice.screw_m):
-            self.caution(
-                HangingCaution.OTHER_SCREW,
-                screw=screw.gauge,
-                screw_m=screw.length_m,
-                usual=practice.screw,
-                usual_m=practice.screw_m,
-                sheathing_m=sheathing_m,
-            )
         play_m = self.play_m(framing, cleat, line.freedom_m or 0.0)
         if cleat.ratio < practice.least_ratio:
             self.refuse_ratio(framing, cleat)
@@ -478,6 +419,24 @@ class _Hanging:
             fixings=screws,
         )
 
+    def mind_screw(self, sheathing_m: float) -> WallScrew | None:
+        """The screw into its studs, and what must be said of it; None where none is on sale."""
+        practice = self.practice
+        screw = wall_screw(practice, sheathing_m)
+        if screw is None:
+            return None
+        self.caution(HangingCaution.NO_ANCHORS)
+        if (screw.gauge, screw.length_m) != (practice.screw, practice.screw_m):
+            self.caution(
+                HangingCaution.OTHER_SCREW,
+                screw=screw.gauge,
+                screw_m=screw.length_m,
+                usual=practice.screw,
+                usual_m=practice.screw_m,
+                sheathing_m=sheathing_m,
+            )
+        return screw
+
     def play_m(self, framing: Framing, cleat: WallCleat, free_m: float) -> float:
         """How far the piece may slide on its cleat before the ratio falls under the least. [m]"""
         return pieces_play_m(
@@ -496,7 +455,7 @@ class _Hanging:
         for found in self.job.dangers_of(self.face.name):
             near = found.at_m is None and not found.piece
             if found.at_m is not None:
-                left_m, right_m = self.place.u_m - _BESIDE_M, self.place.right_m + _BESIDE_M
+                left_m, right_m = self.place.u_m - BESIDE_M, self.place.right_m + BESIDE_M
                 near = left_m <= found.at_m <= right_m
             if near or found.piece == self.placed.name:
                 self.refuse(Refusal.FOUND_BEHIND, what=found.what, at_m=found.at_m)
@@ -532,15 +491,10 @@ class _Hanging:
                 most_m=STANDS_OUT_M,
             )
 
-    def not_wood(self) -> None:
-        """Say what stands behind the face, and who decides how it is fixed."""
-        assert self.framing is not None
-        self.caution(
-            HangingCaution.NOT_WOOD,
-            face=self.face.name,
-            framing=self.framing.kind,
-            ceiling=self.face.kind == "ceiling",
-        )
+    def not_wood(self, face: Face, kind: FramingKind) -> None:
+        """Say what stands behind a face, and who decides how it is fixed."""
+        ceiling = face.kind == "ceiling"
+        self.caution(HangingCaution.NOT_WOOD, face=face.name, framing=kind, ceiling=ceiling)
 
     def inside_m(self) -> float:
         return self.place.width_m - 2 * self.practice.board_m
@@ -549,10 +503,6 @@ class _Hanging:
         """Refuse too little, with every cure that raises the ratio to the least."""
         least = self.practice.least_ratio
         cures: dict[str, float] = {}
-        rail = self.rail(framing)
-        if rail is not None:
-            cures |= {"rail_from_m": rail.left_m, "rail_to_m": rail.left_m + rail.length_m}
-            cures |= {"rail_studs": len(rail.studs_m), "rail_ratio": rail.ratio}
         across = self.across(framing)
         if across is not None and across.ratio >= least:
             cures |= {"across_studs": len(across.studs_m), "across_ratio": across.ratio}
@@ -567,28 +517,6 @@ class _Hanging:
             least_ratio=least,
             **cures,
         )
-
-    def rail(self, framing: Framing) -> WallCleat | None:
-        """A rail in the cleat's place that runs on to the next stud to both sides; None where that
-        does not hold either."""
-        spacing_m, place = framing.spacing_m, self.place
-        assert spacing_m is not None
-        for studs in (1, 2):
-            more_m = studs * spacing_m
-            left_m = max(place.u_m - more_m, 0.0)
-            right_m = min(place.right_m + more_m, self.face.width_m)
-            rail = best_cleat(
-                framing,
-                self.face,
-                replace(place, u_m=left_m, width_m=right_m - left_m),
-                self.practice,
-                self.hung.weight_kg,
-                self.piece.depth_m,
-                load_m=place.centre[0],
-            )
-            if rail.ratio >= self.practice.least_ratio:
-                return rail
-        return None
 
     def across(self, framing: Framing) -> WallCleat | None:
         """The cleat once the piece hangs the long way across; None where it does already."""
@@ -609,6 +537,6 @@ class _Hanging:
         step_m = mark_step_m(self.job.units)
         for steps, sign in product(range(1, ceil(framing.spacing_m / step_m)), (1, -1)):
             moved = replace(self.place, u_m=self.place.u_m + sign * steps * step_m)
-            if self.face.holds(moved) and _holds(self.job, self.hung, moved, self.practice):
+            if self.face.holds(moved) and holds(self.job, self.hung, moved, self.practice):
                 return sign * steps * step_m
         return None

@@ -8,7 +8,16 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from roomcheck.facts import Fact, Value, fact
-from roomcheck.job import Job, Price, RunsLong, ShopMaterial, ShopPractice, StockPiece, UsedFor
+from roomcheck.job import (
+    Job,
+    Price,
+    RunsLong,
+    ShopMaterial,
+    ShopPractice,
+    StockPiece,
+    UsedFor,
+    hook_m,
+)
 from roomcheck.units import M_PER_IN
 from roomcheck.workshop.cutting.bars import SawRules
 from roomcheck.workshop.cutting.fabric import fabric_cut
@@ -372,8 +381,32 @@ class Bench:
         for length, count in items.items():
             self.cut_joined(Part.PIECE_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_BOTTOM))
             self.cut_joined(Part.BOTTOM_STRIP, stock, count, (length, self.strip_m))
-        if walls:
+        for line in self.lines:
+            if line.begins_rail and line.rail is not None:
+                size = line.rail.length_m, wide
+                long = self.rail_stock(line.rail.length_m)
+                self.cut_all(Part.WALL_RAIL, long, 1, size, fact(Note.BEVEL_TOP))
+        if items:
             self.step(Step.FIT_CLEAT)
+
+    def rail_stock(self, length_m: float) -> Stock:
+        """What a rail is cut from in one length: the cleats' plywood, else a board as thick. [m]"""
+        stocks = self._rail_stocks()
+        return next((s for s, longest_m in stocks if longest_m >= length_m - 1e-9), stocks[0][0])
+
+    @property
+    def longest_rail_m(self) -> float:
+        return max(longest_m for _, longest_m in self._rail_stocks())
+
+    def _rail_stocks(self) -> list[tuple[Stock, float]]:
+        practice = self.practice
+        plywood = self.plywood(practice.cleat_m)
+        found = [(plywood, self.longest_m(plywood) or max(practice.sheet_m))]
+        boards = boards_on_sale(self.job.shop, practice.cleat_m)
+        for board in sorted(boards, key=lambda board: board.wide_m):
+            if board.wide_m >= practice.cleat_width_m - 1e-6:
+                found.append((board.stock, self.longest_m(board.stock) or 0.0))
+        return found
 
     def cleat_in_place(self, wide: float, high: float, back_m: float) -> None:
         """The piece's cleat under the top board and the strip over the bottom one, their backs so
@@ -386,6 +419,22 @@ class Bench:
             (Part.BOTTOM_STRIP, thick, self.strip_m),
         ):
             self.at(part, (left, y, back_m), (long, tall, practice.cleat_m))
+        self._notches(practice.cleat_m + back_m)
+
+    def _notches(self, deep_m: float) -> None:
+        """Room in the frame's sides for a rail, wide enough to lift the piece over it."""
+        names = tuple(line.name for line in self.lines if line.rail is not None)
+        if not names or deep_m <= 0:
+            return
+        practice, play_m = self.practice, self.nice_m(1 / 8, 3)
+        hook = hook_m(practice)
+        self.step(
+            Step.NOTCH_FRAME,
+            names=names,
+            from_m=hook - practice.cleat_width_m - play_m,
+            to_m=hook + practice.cleat_m + play_m,
+            deep_m=deep_m + practice.clearance_m,
+        )
 
     def fabric(self, width: float, height: float, deep: float) -> None:
         size = fabric_cut(width, height, deep, self.practice.wrap_m)

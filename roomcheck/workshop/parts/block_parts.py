@@ -25,6 +25,9 @@ from roomcheck.workshop.results import BlockCount, Cut, LaidPanel, Stock
 
 _SEEN_M = M_PER_IN / 32
 """A size off by less is no matter at the bench."""
+_CARD_ROWS, _CARD_M = 4, 0.0003
+"""Rows after which a card is put between blocks, and its thickness (a playing card's, common
+practice). [1], [m]"""
 _CLAMPED = 16
 """Sticks that are clamped together to be measured."""
 _STRIP_M = M_PER_IN / 4
@@ -164,8 +167,16 @@ def _steps(bench: Bench, array: BlockArray) -> None:
     )
     bench.step(Step.SAND_STICKS)
     bench.step(Step.CUT_BLOCKS, hold_m=practice.hold_m)
-    for kind in (Step.READ_MAP, Step.LAY_DRY, Step.GLUE_ROWS, Step.CHECK_ROWS, Step.WEIGH_DOWN):
+    for kind in (Step.READ_MAP, Step.LAY_DRY, Step.GLUE_ROWS, Step.WEIGH_DOWN):
         bench.step(kind)
+    gaps = max((len(array.rows) - 1) // _CARD_ROWS, 0)
+    bench.step(
+        Step.CHECK_ROWS,
+        rows=_CARD_ROWS,
+        gaps=gaps,
+        gaps_m=gaps * _CARD_M,
+        clear_m=2 * practice.clearance_m,
+    )
     if bench.count > 1:
         bench.step(Step.LAY_FROM)
 

@@ -24,6 +24,7 @@ _ORDER = (
     Step.CUT_TRIANGLES,
     Step.CUT_FELT,
     Step.WELL_ORDER,
+    Step.WELLS_RUN_ON,
     Step.WIDEN_WELLS,
     Step.DRILL,
     # the relief is laid and glued
@@ -41,6 +42,7 @@ _ORDER = (
     # the frame
     Step.FRAME,
     Step.CLAMP,
+    Step.NOTCH_FRAME,
     Step.FIT_CLEAT,
     Step.SEAL_BOX,
     # what goes into it

@@ -90,6 +90,11 @@ def frame_depth_m(job: Job, piece: StockPiece, practice: ShopPractice) -> float:
     return Bench(job, piece, (), practice).board.wide_m
 
 
+def rail_m(job: Job, piece: StockPiece, practice: ShopPractice) -> float:
+    """Longest rail that the shop's stock gives for a kind of piece. [m]"""
+    return Bench(job, piece, (), practice).longest_rail_m
+
+
 def _longest_first(cuts: Sequence[Cut]) -> tuple[Cut, ...]:
     return tuple(sorted(cuts, key=lambda cut: (-cut.length_m, -cut.width_m, cut.part)))
 

@@ -11,7 +11,7 @@ from roomcheck.workshop.results import BlockCount, Cut, Stock
 
 GLUE_AND_FINISH_KG = 2 * KG_PER_LB
 """Of one diffuser (common practice, planning value)."""
-_LEFT_OUT = frozenset({Part.WALL_CLEAT, Part.WALL_STRIP, Part.BLOCK})
+_LEFT_OUT = frozenset({Part.WALL_CLEAT, Part.WALL_RAIL, Part.WALL_STRIP, Part.BLOCK})
 """What stays on the wall, and blocks, which are counted without their spares."""
 
 

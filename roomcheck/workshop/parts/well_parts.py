@@ -22,7 +22,9 @@ from roomcheck.workshop.kinds import Caution, Note, Part, Pattern, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
 from roomcheck.workshop.patterns.blocks import PanelError
 from roomcheck.workshop.patterns.patterns import BANDS_HZ
-from roomcheck.workshop.results import Stock
+from roomcheck.workshop.patterns.rows_of_wells import rows_of, wells_run_on
+from roomcheck.workshop.patterns.seams import seams_of
+from roomcheck.workshop.results import LaidPanel, Stock
 
 _FLOOR_M = 0.5 * M_PER_IN
 _SAFE_M = M_PER_IN
@@ -139,6 +141,7 @@ def well_parts(bench: Bench) -> dict[str, Any]:
     bench.frame(back_w, back_h, practice.clearance_m)
     bench.cleats()
     bench.cleat_in_place(piece.width_m, piece.height_m, 0.0)
+    laid = _laid(bench, wells, len(run))
     _steps(bench, wells)
     bench.depth_stack(deepest)
     for kind in (Caution.SAW, Caution.DUST, Caution.LIFT, Caution.FINISH):
@@ -155,6 +158,7 @@ def well_parts(bench: Bench) -> dict[str, Any]:
     return {
         "pattern": _pattern(run, prime, len(depths)),
         "depths_m": depths,
+        "laid": laid,
         "outside_width_m": piece.width_m,
         "outside_height_m": piece.height_m,
         "finish_m2": faces + frame,
@@ -162,6 +166,26 @@ def well_parts(bench: Bench) -> dict[str, Any]:
         "works_to_hz": half_wave_hz(wells.width_m),
         "diffusion": tuple(zip(BANDS_HZ, panel_diffusion(depths, pitch, BANDS_HZ), strict=True)),
     }
+
+
+def _laid(bench: Bench, wells: Wells, run: int) -> tuple[LaidPanel, ...]:
+    """In which order each panel has its wells; nothing where all have them as drawn. A panel that
+    hangs the other way round has nothing beside it that its wells run on to."""
+    piece, lines = bench.piece, bench.lines
+    level = piece.width_m > piece.height_m
+    seams = [
+        seam
+        for seam in seams_of(lines, wells.width_m)
+        if (lines[seam.first].width_m > lines[seam.first].height_m) == level
+    ]
+    names = tuple(line.name for line in lines)
+    long = len(wells.depths_m) if wells.rest else run
+    laid = wells_run_on(wells.depths_m, long, names, rows_of(lines, seams))
+    drawn = tuple(range(1, len(wells.depths_m) + 1))
+    if all(panel.rows == drawn for panel in laid):
+        return ()
+    bench.step(Step.WELLS_RUN_ON, panels=tuple((panel.name, panel.rows) for panel in laid))
+    return laid
 
 
 def _floor(bench: Bench, wells: int, raised: float, back: tuple[float, float, Stock]) -> None:

@@ -184,15 +184,19 @@ def pick_list(
     cleats = sum(line.cleat_length_m is not None for line in lines)
     if cleats:
         packed.append(fact(Packing.CLEATS, count=cleats))
-    screws = Counter[tuple[str, float | None]]()
-    for line in lines:
-        if line.screws and line.screw:
-            screws[line.screw, line.screw_m] += line.screws
+    rails = dict.fromkeys(line.rail for line in lines if line.rail is not None)
+    for rail in rails:
+        packed.append(fact(Packing.RAILS, name=rail.name, long_m=rail.length_m, names=rail.names))
+    fixings = [fixed for line in lines for fixed in line.all_fixings if fixed.count]
+    screws, anchors = Counter[tuple[str, float | None]](), Counter[FixingKind]()
+    for fixed in fixings:
+        if fixed.fixing is FixingKind.WOOD_SCREW:
+            screws[fixed.screw, fixed.screw_m] += fixed.count
+        elif fixed.fixing in _ANCHORS:
+            anchors[fixed.fixing] += fixed.count
     for (screw, length_m), count in screws.items():
         packed.append(fact(Packing.SCREWS, count=count, screw=screw, length_m=length_m))
-    anchors = Counter(line.fixing for line in lines if line.fixing in _ANCHORS)
-    for kind, _ in anchors.items():
-        count = sum(line.fixings for line in lines if line.fixing is kind)
+    for kind, count in anchors.items():
         packed.append(fact(Packing.ANCHORS, count=count, fixing=kind))
     points = sum(len(line.lift_points) for line in lines)
     if points:

@@ -106,11 +106,21 @@ def _net(
 ) -> dict[str, Decimal]:
     """What all pieces name of every item, and what holds them to the room. [unit]"""
     cut = {cut.stock.item for cut in all_cuts(sheets)}
+    prices = {price.item: price for price in shop.prices}
+    framed = {
+        sheet.piece
+        for sheet in sheets
+        if any(cut.stock.material is ShopMaterial.BOARD for cut in sheet.cuts)
+    }
     hung_on = set() if fixings is None else {p.item for p in shop.prices if _hangs(p, shop)}
     net: dict[str, Decimal] = defaultdict(Decimal)
     for piece in pieces:
         for need in piece.needs:
-            if not (piece.drawn and need.item in cut) and need.item not in hung_on:
+            drawn = piece.drawn and need.item in cut
+            if piece.drawn and piece.name in framed and need.item in prices:
+                # Asked deeper, it is framed with another board than the one that it names.
+                drawn = drawn or prices[need.item].material is ShopMaterial.BOARD
+            if not drawn and need.item not in hung_on:
                 # Nine places: what a person typed, without the tail of a binary number.
                 net[need.item] += Decimal(repr(round(need.amount, 9)))
     for item, count in (fixings or {}).items():

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from roomcheck.job import FramingKind, Price, Shop, ShopMaterial, ShopPractice
 from roomcheck.workshop.hanging_kinds import FixingKind
-from roomcheck.workshop.results import HangingLine, Stock
+from roomcheck.workshop.results import FaceFixing, HangingLine, Stock
 
 HUNG_ON = frozenset({ShopMaterial.ANCHOR, ShopMaterial.HANGING_SET, ShopMaterial.SAFETY_WIRE})
 """Materials that hang pieces and do nothing else."""
@@ -30,28 +30,38 @@ def fixings_of(lines: Sequence[HangingLine]) -> dict[Stock, int]:
 
 
 def _of_one(line: HangingLine) -> dict[Stock, int]:
-    if line.fixing is None:
-        return {}
-    if line.fixing is FixingKind.WOOD_SCREW:
-        screw = Stock(
-            material=ShopMaterial.SCREW,
-            length_m=line.screw_m,
-            into=FramingKind.WOOD_STUDS,
-            gauge=line.screw,
-        )
-        return {screw: line.fixings}
+    found = Counter[Stock]()
+    for fixed in line.all_fixings:
+        found[_stock(fixed)] += fixed.count
     if line.fixing is FixingKind.HANGING_SET:
-        return {
-            Stock(material=ShopMaterial.HANGING_SET): line.fixings,
-            Stock(material=ShopMaterial.SAFETY_WIRE): len(line.tethers),
-        }
-    return {Stock(material=ShopMaterial.ANCHOR, into=_INTO[line.fixing]): line.fixings}
+        found[Stock(material=ShopMaterial.SAFETY_WIRE)] += len(line.tethers)
+    return found
+
+
+def _stock(fixed: FaceFixing) -> Stock:
+    """What a fixing is bought as."""
+    if fixed.fixing is FixingKind.WOOD_SCREW:
+        return Stock(
+            material=ShopMaterial.SCREW,
+            length_m=fixed.screw_m,
+            into=FramingKind.WOOD_STUDS,
+            gauge=fixed.screw,
+        )
+    if fixed.fixing is FixingKind.HANGING_SET:
+        return Stock(material=ShopMaterial.HANGING_SET)
+    return Stock(material=ShopMaterial.ANCHOR, into=_INTO[fixed.fixing])
 
 
 def anchor_hours(lines: Sequence[HangingLine], practice: ShopPractice) -> Decimal:
     """What setting anchors takes on top of the pieces' hours. [h]"""
-    count = sum(line.fixings for line in lines if line.fixing in _INTO)
+    fixings = [fixed for line in lines for fixed in line.all_fixings]
+    count = sum(fixed.count for fixed in fixings if fixed.fixing in _INTO)
     return count * practice.anchor_hours
+
+
+def rail_hours(lines: Sequence[HangingLine], practice: ShopPractice) -> Decimal:
+    """What rails take on top of the pieces' hours. [h]"""
+    return sum(line.rail is not None for line in lines) * practice.rail_hours
 
 
 def fixings_priced(

@@ -66,7 +66,7 @@ def jigs(
     if Step.GLUE_ROWS in steps:
         wide_m = max(sheet.array_width_m or 0.0 for sheet in sheets)
         add(Part.JIG_FENCE, 1, (wide_m + nice(_FENCE[0]), nice(_FENCE[1])), fact(Note.JIG_STRAIGHT))
-    if Part.WALL_CLEAT in parts:
+    if Part.WALL_CLEAT in parts or Part.WALL_RAIL in parts:
         add(Part.JIG_HEAD, 1, (nice(_HEAD[0]), nice(_HEAD[1])), fact(Note.JIG_HOOK, hook_m=hook_m))
         add(Part.JIG_LEG, 1, (hook_m, nice(_LEG_WIDE)), fact(Note.JIG_HOOK, hook_m=hook_m))
     return tuple(dict.fromkeys(found))

@@ -8,17 +8,32 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, PieceKind, Placement, RunsLong, Shop, ShopPractice, StockPiece
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines, hook_m
+from roomcheck.job import (
+    Job,
+    PieceKind,
+    Placement,
+    RunsLong,
+    Shop,
+    ShopPractice,
+    StockPiece,
+    hook_m,
+)
+from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.workshop.hanging.placing import Hung
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
 from roomcheck.workshop.parts.piece_text import Wanted
-from roomcheck.workshop.parts.pieces import built, frame_depth_m
+from roomcheck.workshop.parts.pieces import built, frame_depth_m, rail_m
 from roomcheck.workshop.parts.work import day_plan, pick_list, site_order
 from roomcheck.workshop.patterns.layout import outside_m
 from roomcheck.workshop.results import BuildSheet, HangingLine, PieceSheet, Stock
 from roomcheck.workshop.sheet.buying import NotInStock, Plans, purchases, unpriced
-from roomcheck.workshop.sheet.fixings_bought import anchor_hours, fixings_of, fixings_priced
+from roomcheck.workshop.sheet.fixings_bought import (
+    anchor_hours,
+    fixings_of,
+    fixings_priced,
+    rail_hours,
+)
 from roomcheck.workshop.sheet.jigs import jigs
 from roomcheck.workshop.sheet.looks import in_looks
 from roomcheck.workshop.sheet.stock_plans import (
@@ -93,6 +108,7 @@ def _hung(
             size_m=outside_m(piece, practice),
             frame_m=frame_depth_m(job, piece, practice),
             weight_kg=max(piece.weight_kg, drawn_kg[piece.name]),
+            rail_m=rail_m(job, piece, practice),
         )
         for place, piece in zip(placed, pieces, strict=True)
     ]
@@ -255,7 +271,7 @@ def _sheet(
     install_hours = site_hours = Decimal(0)
     fixings, lacking = None, tuple[Stock, ...]()
     if hung:
-        more = anchor_hours(lines, practice)
+        more = anchor_hours(lines, practice) + rail_hours(lines, practice)
         install_hours = sum((piece.install_hours for piece in pieces), more)
         site_hours = _site_hours(pieces, lines) + more
         fixings, lacking = fixings_priced(shop, fixings_of(lines), practice)

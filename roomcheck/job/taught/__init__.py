@@ -1,0 +1,1 @@
+"""What verified jobs say together."""

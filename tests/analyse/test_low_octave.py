@@ -7,10 +7,11 @@ import math
 import pytest
 
 import low_octave
-from roomcheck.analyse import BandMean, MeanRemark
+from roomcheck.analyse import BandMean, DecayWarning, MeanRemark
 from roomcheck.analyse.visit.average import MODES_LONGER_PCT, _with_single_modes
-from roomcheck.facts import Estimate
+from roomcheck.facts import Estimate, fact
 from roomcheck.standards.iso_3382_2_2008 import t20_sd_s
+from roomcheck.words import Reader, sentence
 
 
 @pytest.mark.parametrize("t60_s", [0.4, 0.6])
@@ -81,3 +82,17 @@ def test_the_two_means_of_a_dry_room_are_no_further_apart_than_13_pct():
     """Bandwidth 44.4 Hz times 0.3 s is 13.3: 500 over that would be 38 %."""
     (low,) = _with_single_modes((BandMean(band_hz=63.0, t20=Estimate(value=0.3)),), 283.0)
     assert low.remarks[0]["longer_pct"] == MODES_LONGER_PCT
+
+
+def test_what_swells_where_single_modes_rule_may_be_two_that_beat():
+    """Two waves 3 Hz apart swell three times a second by themselves."""
+    disturbed = fact(DecayWarning.DISTURBED, at_s=0.39, down_db=35.0, over_db=8.0, cases=1)
+    octaves = tuple(
+        BandMean(band_hz=hz, t20=Estimate(value=0.6), warnings=(disturbed,))
+        for hz in (125.0, 500.0)
+    )
+    low, high = (
+        sentence(octave.warnings[0], Reader()) for octave in _with_single_modes(octaves, 283.0)
+    )
+    assert "or two modes that beat, begins 0.39 s" in low
+    assert "beat" not in high and "35 dB below the peak (8 dB out of the decay)" in high

@@ -11,7 +11,7 @@ from itertools import pairwise
 from statistics import fmean
 from typing import Any
 
-from roomcheck.analyse.band.kinds import Reason
+from roomcheck.analyse.band.kinds import DecayWarning, Reason
 from roomcheck.analyse.decay.chance import edt_sd_s
 from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.decay.results import BandDecay
@@ -325,7 +325,16 @@ def _ruled_by_modes(octave: BandMean, t20: Estimate, transition: float) -> BandM
         t20=_less_sure_of_the_room(t20, longer_pct),
         t30=octave.t30 and _less_sure_of_the_room(octave.t30, longer_pct),
         remarks=(*octave.remarks, said),
+        withheld=tuple(map(_or_modes_beat, octave.withheld)),
+        warnings=tuple(map(_or_modes_beat, octave.warnings)),
     )
+
+
+def _or_modes_beat(one: Fact[Any]) -> Fact[Any]:
+    """Two modes close together swell again by themselves: what disturbs may be that."""
+    if one.kind not in (Reason.DISTURBED, DecayWarning.DISTURBED):
+        return one
+    return fact(one.kind, **dict(one.values), modes=True)
 
 
 def _less_sure_of_the_room(mean: Estimate, longer_pct: float) -> Estimate:

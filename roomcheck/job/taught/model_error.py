@@ -60,7 +60,9 @@ def _at_size(lessons: Sequence[Lesson], size: float) -> tuple[float, float, floa
     and mean and variance of what is the same in all of them."""
     import numpy as np
 
-    precision, pulled, log = 1 / ALIKE, 0.0, 0.0
+    precision: Any = 1 / ALIKE
+    pulled: Any = 0.0
+    log: Any = 0.0
     for lesson in lessons:
         off, model = np.array(lesson.off), np.array(lesson.model)
         C = _rest(lesson) + _across((1 - ALIKE) ** 0.5 * size * model, MODEL_CORRELATION)
@@ -69,7 +71,7 @@ def _at_size(lessons: Sequence[Lesson], size: float) -> tuple[float, float, floa
         pulled += float(model @ both[:, 0])
         log -= 0.5 * (off @ both[:, 0] + np.linalg.slogdet(C)[1])
     log += 0.5 * (pulled**2 / precision - np.log(precision))
-    return float(log), pulled / precision, 1 / precision
+    return float(log), float(pulled / precision), float(1 / precision)
 
 
 def _rest(lesson: Lesson) -> Any:

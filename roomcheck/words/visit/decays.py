@@ -6,7 +6,7 @@ import math
 
 from roomcheck.analyse import BandMean, DecayWarning, MeanRemark, Reason
 from roomcheck.units import band_name
-from roomcheck.words.numbers import beside, with_limit
+from roomcheck.words.numbers import beside, heading, with_limit
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register, sentence
 
@@ -85,13 +85,40 @@ def _sinks(
     )
 
 
-def _disturbed(_: Reader, *, at_s: float, down_db: float, number: str = "", **_more: object) -> str:
-    ahead = f"{number}: something" if number else "Something"
+def _disturbed(
+    _: Reader,
+    *,
+    at_s: float,
+    down_db: float,
+    number: str = "",
+    modes: bool = False,
+    **_more: object,
+) -> str:
+    what = f"{number}: {_begins(at_s, modes)}" if number else heading(_begins(at_s, modes))
     return (
-        f"{ahead} other than the room's decay begins {at_s:.2f} s after the direct sound, "
-        f"{down_db:.0f} dB below the peak, and what is ahead of it is too little; take it again in "
-        "a quiet moment."
+        f"{what}, {down_db:.0f} dB below the peak, and what is ahead of it is too little; take it "
+        "again in a quiet moment."
     )
+
+
+def _disturbed_later(
+    _: Reader,
+    *,
+    at_s: float,
+    down_db: float,
+    over_db: float,
+    modes: bool = False,
+    **_more: object,
+) -> str:
+    return (
+        f"{heading(_begins(at_s, modes))}, {down_db:.0f} dB below the peak ({over_db:.0f} dB out "
+        "of the decay); the fit ends ahead of it."
+    )
+
+
+def _begins(at_s: float, modes: bool) -> str:
+    beat = ", or two modes that beat," if modes else ""
+    return f"something other than the room's decay{beat} begins {at_s:.2f} s after the direct sound"
 
 
 def _bends(_: Reader, *, curvature_pct: float, limit_pct: float, **_more: object) -> str:
@@ -208,11 +235,7 @@ register(
             "is not steady."
         ),
         DecayWarning.CLICK: "A click at {at_s:.2f} s was ignored.",
-        DecayWarning.DISTURBED: (
-            "Something other than the room's decay begins {at_s:.2f} s after the direct sound, "
-            "{down_db:.0f} dB below the peak ({over_db:.0f} dB out of the decay); the fit ends "
-            "ahead of it."
-        ),
+        DecayWarning.DISTURBED: _disturbed_later,
         DecayWarning.TWO_SLOPES: (
             "The decay has two slopes, as coupled rooms have: {early_s:.2f} s, and from "
             "{meet_db:.0f} dB on {late_s:.2f} s; T20 and T30 are fits across both."

@@ -33,7 +33,7 @@ the rule of the foot."""
 def client_papers(own_copy: Path) -> list[Document]:
     case = case_of(open_job(own_copy))
     assert case.before is not None
-    return [*_proposals(case, case.before), _certificate(case)]
+    return [*(make() for _, make in _proposals(case, case.before)), _certificate(case)]
 
 
 def test_clients_read_short_sentences(client_papers: list[Document]) -> None:

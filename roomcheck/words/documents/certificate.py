@@ -110,10 +110,10 @@ CERTIFICATE: dict[str, str] = {
     "head_after_ms": "Delay [ms]",
     "head_before_db": "Before [dB]",
     "head_after_db": "After [dB]",
-    "not_out": "none seen",
+    "not_out": "nothing seen",
     "note_surfaces": (
         "The loudest first reflection of each surface within 20 ms, relative to the direct "
-        "sound, 1 to 8 kHz. “None seen”: nothing stood out there on that day."
+        "sound, 1 to 8 kHz. “Nothing seen”: none stood out there on that day."
     ),
     "modes_title": "Standing waves",
     "head_wave": "Frequency",

@@ -107,11 +107,12 @@ def _learned(figures: Path) -> list[str]:
 
 LEARNING_LIMIT = [
     (
-        "A range narrower by a fifth is not reached, and cannot be in these rooms: panels known "
-        "exactly would take off 1 %, since their absorption is computed to some 6 % and makes part "
-        "of the decay; rooms of one kind share 13 % (alike in scattering) to 25 % (and with the same floor "
-        "and ceiling) of the variance of their errors, so that a shop's mean error known exactly "
-        "would take off 7 to 13 %. What is left differs from room to room. More is learned where "
-        "pieces are less sure: the table above."
+        "A range narrower by a fifth is not reached. With the whole chain in traced rooms (37 made-up shops, the "
+        "images' paths not followed, so that the predictions are surer than they ought to be) ranges after five jobs are "
+        "wider: 0.36 against 0.32 without learning, 81 % inside against 79 %; in other rooms 0.42 against 0.32, 78 % "
+        "inside against 68 %: what is learned there is that the rooms differ more than was said. In a study on "
+        "predictions with those paths ranges are 3 to 4 % narrower at 93 % inside, with half of the model's variance "
+        "taken as the shop's own 6 to 10 % at 90 to 92 %. Panels known exactly would take off 1 %; rooms of one kind share 13 to "
+        "25 % of the variance of their errors. More is learned where pieces are less sure: the table above."
     ),
 ]

@@ -94,11 +94,17 @@ def test_what_version_0_1_0_signed_is_verified_the_same(golden):
     assert (verification.kept, verification.pairs) == (before["kept"], before["pairs"])
     mean = verification.mid
     assert [mean.before_s, mean.after_s, mean.kept] == _near(before["mid"])
-    for band, (*numbers, u_s, change_s, kept) in zip(verification.bands, before["bands"], strict=True):
-        assert [band.band_hz, band.before_s, band.after_s, band.change_s, band.kept] == _near([*numbers, change_s, kept])
+    for band, (*numbers, u_s, change_s, kept) in zip(
+        verification.bands, before["bands"], strict=True
+    ):
+        assert [band.band_hz, band.before_s, band.after_s, band.change_s, band.kept] == _near(
+            [*numbers, change_s, kept]
+        )
         # Since then the ± of an octave that few modes rule holds its two means; such octaves are not promised.
         may_widen = str(band.kept) == "not promised"
-        assert band.after_u_s == pytest.approx(u_s, rel=1e-6) or (may_widen and band.after_u_s > u_s)
+        assert band.after_u_s == pytest.approx(u_s, rel=1e-6) or (
+            may_widen and band.after_u_s > u_s
+        )
 
 
 def _near(values):

@@ -36,9 +36,12 @@ class Watch:
         names = {field.name for field in dataclasses.fields(kind)}
 
         def read(this: Any, name: str) -> Any:
-            caller = sys._getframe(1).f_code.co_filename
-            # `dataclasses.replace` copies every field; that is no reading.
-            if self.step and name in names and not caller.endswith("dataclasses.py"):
+            caller = sys._getframe(1).f_code
+            # `dataclasses.replace` copies every field, and what is kept for the same job asks whether it
+            # is the same; that is no reading.
+            alike = caller.co_name in {"__hash__", "__eq__"}
+            copied = caller.co_filename.endswith("dataclasses.py")
+            if self.step and name in names and not (alike or copied):
                 self.read[self.step].add(before + name)
             return object.__getattribute__(this, name)
 

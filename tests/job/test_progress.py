@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 
 import roomcheck.demo
+from roomcheck.chain import open_job
 from roomcheck.cli import main
 from roomcheck.job import (
     Behind,
@@ -262,17 +263,20 @@ def test_a_kill_at_any_moment_leaves_every_file_whole(folder):
 
 def test_the_commands_note_hours_and_findings(folder, capsys):
     home = str(folder)
-    assert main(["hours", home, "--note", "2 in panel: frame = 1:30", "--by", "Sam"]) == 0
-    assert main(["hours", home, "--note", "2 in panel: sawing = 1"]) == 2
-    assert main(["hours", home, "--take-up", "2 in panel"]) == 2  # two works have no hours yet
+    agreed = open_job(folder).agreed
+    count = sum(piece.piece == "4 in panel" for piece in agreed.plan.pieces)
+    note = f"4 in panel: frame = {90 * count} min"
+    assert main(["hours", home, "--note", note, "--by", "Sam"]) == 0
+    assert main(["hours", home, "--note", "4 in panel: sawing = 1"]) == 2
+    assert main(["hours", home, "--take-up", "4 in panel"]) == 2  # two works have no hours yet
     for work in ("core", "fabric"):
-        assert main(["hours", home, "--note", f"2 in panel: {work} = 30 min"]) == 0
+        assert main(["hours", home, "--note", f"4 in panel: {work} = {30 * count} min"]) == 0
     capsys.readouterr()
     assert main(["hours", home]) == 0
-    assert "One 2 in panel took 2.5 h, planned were 0.6 h." in capsys.readouterr().out
-    assert main(["hours", home, "--take-up", "2 in panel"]) == 0
+    assert "One 4 in panel took 2.5 h, planned were 0.7 h." in capsys.readouterr().out
+    assert main(["hours", home, "--take-up", "4 in panel"]) == 0
     shop = read_shop(folder.parent / "shop.toml")
-    assert shop.piece("2 in panel").build_hours == Decimal("2.50")
+    assert shop.piece("4 in panel").build_hours == Decimal("2.50")
     assert main(["found", home, "south", "cable", "--left", "2 ft", "--by", "Sam"]) == 0
     assert "No hole for A1 until a licensed person has looked." in capsys.readouterr().out
     assert main(["build", home]) == 0

@@ -89,17 +89,19 @@ def test_buying_and_cutting_are_ticked_and_taken_back(window, folder, server):
 
 
 def test_hours_run_beside_the_planned_ones_and_one_question_takes_them_up(window, folder, server):
+    agreed = open_job(folder).agreed
+    count = sum(piece.piece == "4 in panel" for piece in agreed.plan.pieces)
     window.goto(server.address)
     window.goto(f"{server.root}/job/room-a/shop?list=hours")
-    window.get_by_role("button", name="Start the clock: frame, 2 in panel", exact=True).click()
+    window.get_by_role("button", name="Start the clock: frame, 4 in panel", exact=True).click()
     window.wait_for_selector("[data-since]")
     until(window, "/^0:0/.test(document.querySelector('[data-since]').textContent)")
-    window.get_by_label("hours, if the clock was forgotten").fill("1:30")
+    window.get_by_label("hours, if the clock was forgotten").fill(f"{90 * count} min")
     window.get_by_role("button", name="Stop").click()
     window.wait_for_selector("[data-since]", state="detached")
     for work in ("core", "fabric"):
-        window.get_by_label("Or type them").select_option(f"2 in panel|{work}")
-        window.get_by_label("hours, such as").fill("30 min")
+        window.get_by_label("Or type them").select_option(f"4 in panel|{work}")
+        window.get_by_label("hours, such as").fill(f"{30 * count} min")
         window.get_by_role("button", name="Note them").click()
         until(
             window, f"document.querySelectorAll('li form').length >= {2 if work == 'core' else 3}"
@@ -107,7 +109,7 @@ def test_hours_run_beside_the_planned_ones_and_one_question_takes_them_up(window
     assert not (folder.parent / "shop.toml").exists()  # nothing is written until it is asked
     window.get_by_role("button", name="Yes, write 2.50 h").click()
     until(window, "document.getElementById('note').textContent.includes('2.5 h from now on')")
-    assert read_shop(folder.parent / "shop.toml").piece("2 in panel").build_hours * 2 == 5
+    assert read_shop(folder.parent / "shop.toml").piece("4 in panel").build_hours * 2 == 5
     assert small_ones(window) == []
 
 

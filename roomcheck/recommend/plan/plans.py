@@ -105,6 +105,9 @@ BUDGET_ROUNDS = 2
 MOST_SURE = 0.98
 """How surely the most that makes sense reaches the target, where it can. [1]"""
 
+AS_SURE = (0.95, MOST_SURE)
+"""How surely options are completed by the fast formula, in turn, until they are sure enough. [1]"""
+
 
 def recommend(
     job: Job, analysis: Analysis | None, verdict: Verdict, *, nodes: int = NODES
@@ -164,8 +167,7 @@ def plans_of(
     wishes = heard(site)
     most = _scattered(site, PlanKind.MOST, nodes, need, wishes, seen)
     done(2)
-    purse = (1 + MOST_EXTRA) * sum(shop_cost(site, c) for c in need.chosen)
-    options = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, seen, purse)
+    options = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, seen, _purse(site, need))
     done(3)
     need = least_seen(site, seen, site.job.sure_pct) or need
     _surer(site, need, nodes, seen)
@@ -173,9 +175,32 @@ def plans_of(
     within = _within_budget(site, need, nodes, seen)
     need, target = _least(site, need, nodes, seen)
     target = replace(target, notes=(*target.notes, *_unasked(site, need, wishes)))
+    if target.reaches_target:
+        options = _as_sure(site, options, need, nodes, seen)
     with_options = _with_options(site, options, target, wishes)
     most_plan = plan_of(site, PlanKind.MOST, most)
     return _undominated((*_budget(site, need, within), target, *with_options, most_plan))
+
+
+def _purse(site: Site, need: Settled) -> float:
+    """What a plan with options may cost the shop."""
+    return (1 + MOST_EXTRA) * sum(shop_cost(site, c) for c in need.chosen)
+
+
+def _as_sure(
+    site: Site, options: Settled, need: Settled, nodes: int, seen: list[Settled]
+) -> Settled:
+    """The plan with options, and what it lacks to reach the target as surely as the least where the
+    fast formula took it for enough."""
+    for sure in AS_SURE:
+        if reached(site, options):
+            break
+        chosen = completed(site, need.chosen, options.chosen, sure, min(nodes, STEPS), keep=True)
+        if sum(shop_cost(site, c) for c in chosen) > _purse(site, need):
+            break
+        options = _beside(site, chosen, options.choice, need)
+        seen.append(options)
+    return options
 
 
 def _least(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> tuple[Settled, Plan]:

@@ -17,6 +17,7 @@ Order = tuple[int, int, int]
 def free_move(remedy: Fact[Remedy], reader: Reader) -> str:
     """A remedy that costs nothing, for where that is said already: it begins with what is done.
 
+    >>> from roomcheck.facts import fact
     >>> free_move(fact(Remedy.BOOKCASE), Reader("client"))
     'move the seat off that surface, or put the bookcase there.'
     """

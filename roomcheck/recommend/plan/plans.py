@@ -65,10 +65,9 @@ warily."""
 NODES = 400
 """Branches that one search looks into at most: what ends it, at the same place on every machine."""
 
-NEARLY, ROUGHLY, MANY = 0.002, 0.01, 500
-"""How much better, as a share, another choice may be than options and the most that makes sense,
-and than any where there are more than so many places: the last of it takes as long as all before.
-[1], [1]"""
+ROUGHLY, MANY = 0.01, 500
+"""How much better, as a share, another choice may be where there are more than so many places: the
+last of it takes as long as all before. [1], [1]"""
 
 PURSES = 25
 """Times that a purse is drawn tighter until whole packs fit into it."""
@@ -527,18 +526,16 @@ def _choose(
         wishes=asked.wishes,
     )
     try:
-        return _search(site, wanted, nodes, _gap(site, asked.goal)), purse
+        return _search(site, wanted, nodes, _gap(site)), purse
     except NoChoice:
         # What is pinned costs more than the purse holds.
         pins = tuple(sorted(site.pinned))
         return Choice(chosen=pins, cost=float(sum(site.costs[i] for i in pins))), purse
 
 
-def _gap(site: Site, goal: PlanKind) -> float:
-    """How near the best a choice has to be proved. [1]"""
-    if len(site.places) > MANY:
-        return ROUGHLY
-    return 0.0 if goal == PlanKind.TARGET else NEARLY
+def _gap(site: Site) -> float:
+    """How near the best a choice has to be proved: else another solver chooses otherwise. [1]"""
+    return ROUGHLY if len(site.places) > MANY else 0.0
 
 
 def _search(site: Site, asked: Problem, nodes: int, gap: float = 0.0) -> Choice:

@@ -87,6 +87,7 @@ def _settle(
         question = f"{recording} as {visit}, {pair[0]} to {pair[1]}: {said}"
         if Person().choose(question, ("leave it out", "keep it", "stop")) == "keep it":
             return
+    said = said.removesuffix(".")
     raise PlaceDoubted(
         where=recording,
         found=f"it does not sound like {visit}, {pair[0]} to {pair[1]}. {said}",

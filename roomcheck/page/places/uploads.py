@@ -192,7 +192,7 @@ def put_back_asking(job: Job, name: str, *, sure: bool) -> None:
 def _doubted(job: Job, where: str, doubts: tuple[Fact[Any], ...], todo: str) -> PlaceDoubted:
     return PlaceDoubted(
         where=where,
-        found=" ".join(sentences(doubts, Reader(units=job.units))),
+        found=" ".join(sentences(doubts, Reader(units=job.units))).removesuffix("."),
         needed="the places and the visit that it was recorded at",
         todo=todo,
         doubts=doubts,

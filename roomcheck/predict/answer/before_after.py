@@ -13,9 +13,11 @@ from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
 from roomcheck.materials import Absorption
 from roomcheck.predict.answer.statistics import (
+    AFTER_SHARE,
     DRAWS,
     MODEL_CORRELATION,
     MODEL_FADES,
+    READS_SHORT,
     SEED,
     Statistics,
     by_material,
@@ -264,7 +266,7 @@ def own_error_sd(seen: BeforeAfter) -> Real:
     (bands,). [log]"""
     left = _left(seen.now, seen.then, seen.room)
     ratio = seen.then.shape.log_ratio(seen.then.middle, seen.room.believed.mean[-2])
-    return np.asarray(np.sqrt(1 - left**2) * model_sd(ratio))
+    return np.asarray(np.sqrt(1 - left**2) * AFTER_SHARE * model_sd(ratio))
 
 
 def _own_error(log_ratio: Real, seed: int, mean: float = 0.0, size: float = 1.0) -> Real:
@@ -273,7 +275,8 @@ def _own_error(log_ratio: Real, seed: int, mean: float = 0.0, size: float = 1.0)
     rng = np.random.default_rng([seed, 1])
     alike = np.sqrt(MODEL_CORRELATION) * rng.standard_normal((len(log_ratio), 1))
     each = np.sqrt(1 - MODEL_CORRELATION) * rng.standard_normal(log_ratio.shape)
-    return np.asarray(model_sd(log_ratio) * (mean + size * (alike + each)))
+    sd = AFTER_SHARE * model_sd(log_ratio)
+    return np.asarray(sd * (READS_SHORT + mean + size * (alike + each)))
 
 
 def _scatter_of_mean(room: Statistics, pairs: int, seed: int) -> Real:

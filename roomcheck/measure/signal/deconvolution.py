@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from roomcheck.measure.faults import EmptyRecording, NoSweepFound, NotFinite, TooShort
-from roomcheck.measure.signal.memory import LARGE, let_go
+from roomcheck.measure.signal.memory import let_go
 from roomcheck.measure.signal.signals import ImpulseResponse
 from roomcheck.measure.signal.sweep import Sweep
 
@@ -35,6 +35,9 @@ EDGE_OCTAVES = 1 / 6
 
 MOST_FRAMES = 1 << 22
 """Longer records are looked at in parts: 87 s at 48 kHz, 44 s at 96 kHz."""
+
+MOST_KEPT = 1 << 22
+"""Up to here a sweep's spectrum is kept for the next take, 32 MiB of it [samples]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -130,7 +133,7 @@ def deconvolve(y: NDArray[np.float64], sweep: Sweep) -> tuple[NDArray[np.float64
 
     before = len(sweep.samples)
     size = fft.next_fast_len(len(y) + before, real=True)
-    inverse = _kept_inverse(sweep, size) if size <= LARGE else _inverse(sweep, size)
+    inverse = _kept_inverse(sweep, size) if size <= MOST_KEPT else _inverse(sweep, size)
     Y = fft.rfft(y, size)
     Y *= inverse
     del inverse
@@ -151,7 +154,7 @@ def _inverse(sweep: Sweep, size: int) -> Spectrum:
     return inverse
 
 
-@lru_cache(maxsize=1)
+@lru_cache(maxsize=2)
 def _kept_inverse(sweep: Sweep, size: int) -> Spectrum:
     """The same, kept for the next take of the same sweep and length."""
     return _inverse(sweep, size)
@@ -160,7 +163,8 @@ def _kept_inverse(sweep: Sweep, size: int) -> Spectrum:
 def spectrum_of(sweep: Sweep, size: int) -> Spectrum:
     """Spectrum of a sweep followed by zeros, kept for the next take where it is no large one.
     (size // 2 + 1,)"""
-    return _kept_spectrum(sweep, size) if size <= LARGE else _kept_spectrum.__wrapped__(sweep, size)
+    kept = _kept_spectrum if size <= MOST_KEPT else _kept_spectrum.__wrapped__
+    return kept(sweep, size)
 
 
 @lru_cache(maxsize=1)

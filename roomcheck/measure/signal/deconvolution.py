@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from roomcheck.measure.faults import EmptyRecording, NoSweepFound, NotFinite, TooShort
-from roomcheck.measure.signal.memory import let_go
+from roomcheck.measure.signal.memory import LARGE, let_go
 from roomcheck.measure.signal.signals import ImpulseResponse
 from roomcheck.measure.signal.sweep import Sweep
 
@@ -36,8 +36,8 @@ EDGE_OCTAVES = 1 / 6
 MOST_FRAMES = 1 << 22
 """Longer records are looked at in parts: 87 s at 48 kHz, 44 s at 96 kHz."""
 
-MOST_KEPT = 1 << 22
-"""Up to here a sweep's spectrum is kept for the next take, 32 MiB of it [samples]."""
+MOST_KEPT = 9 << 18
+"""Up to here a sweep's spectrum is kept for the next take, as of 10 s at 96 kHz: 18 MiB [samples]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -163,8 +163,7 @@ def _kept_inverse(sweep: Sweep, size: int) -> Spectrum:
 def spectrum_of(sweep: Sweep, size: int) -> Spectrum:
     """Spectrum of a sweep followed by zeros, kept for the next take where it is no large one.
     (size // 2 + 1,)"""
-    kept = _kept_spectrum if size <= MOST_KEPT else _kept_spectrum.__wrapped__
-    return kept(sweep, size)
+    return _kept_spectrum(sweep, size) if size <= LARGE else _kept_spectrum.__wrapped__(sweep, size)
 
 
 @lru_cache(maxsize=1)

@@ -37,7 +37,8 @@ MOST_FRAMES = 1 << 22
 """Longer records are looked at in parts: 87 s at 48 kHz, 44 s at 96 kHz."""
 
 MOST_KEPT = 9 << 18
-"""Up to here a sweep's spectrum is kept for the next take, as of 10 s at 96 kHz: 18 MiB [samples]."""
+"""Up to here a sweep's inverse is kept for the next take: that of 10 s at 96 kHz, 18 MiB
+[samples]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

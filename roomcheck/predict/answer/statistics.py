@@ -169,6 +169,7 @@ class Statistics:
             wanted,
             judged,
             plain,
+            learned_weights(job.shop.scatter_learned),
         )
         return cls(
             bands_hz=bands,
@@ -197,14 +198,15 @@ class Statistics:
     def draws(self, count: int = DRAWS, seed: int = SEED) -> Real:
         """Rooms that this one may be, log unknowns (count, rows, bands), each true to a decay it
         may have. [log]"""
+        counts = self.mixture.counts(count)
+        return np.concatenate([self.draws_at(i, int(n), seed) for i, n in enumerate(counts)])
+
+    def draws_at(self, node: int, count: int = DRAWS, seed: int = SEED) -> Real:
+        """The same for one of `SCATTER_NODES`. [log]"""
+        part = self.mixture.parts[node]
+        some = part.draws(count, seed + 1000 * node)
         model = _model(self.amounts, self.before, self.shape)
-        drawn = []
-        for i, (n, part) in enumerate(
-            zip(self.mixture.counts(count), self.mixture.parts, strict=True)
-        ):
-            some = part.draws(int(n), seed + 1000 * i)
-            drawn.append(np.where(self.calibrated, fitted(part, model, some), some))
-        return np.concatenate(drawn)
+        return np.where(self.calibrated, fitted(part, model, some), some)
 
     @property
     def scatter(self) -> float:
@@ -316,6 +318,7 @@ def _calibrated(
     wanted: NDArray[np.bool_],
     judged: NDArray[np.intp],
     plain: Statistics | None,
+    weights: Real,
 ) -> _Calibration:
     """First by Eyring alone, to know about where the room is; then with what the simulation says
     there, at each scattering, weighed by how early and late decays compare."""
@@ -328,8 +331,8 @@ def _calibrated(
     known = None if plain is None else plain.shape
     shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER, known)
     model = _model(amounts, scene.conditions, shape)
-    early_fits = early_decays(*early, shape.early_at(np.log(SCATTER_NODES)))
-    weights = early_fits.weighed(scatter_weights())
+    said_early = early_decays(*early, shape.early_at(np.log(SCATTER_NODES)))
+    weights = said_early.weighed(weights)
 
     def at_each(error: ArrayLike) -> tuple[tuple[Belief, ...], tuple[Explained, ...]]:
         before = [_prior(rows, shape, s, error) for s in SCATTER_NODES]
@@ -347,7 +350,7 @@ def _calibrated(
         absorptions=absorptions,
         amounts=amounts,
         explained=explained,
-        weights=weights,
+        weights=said_early.weighed(scatter_weights()),
         judged=judged,
         bands_hz=bands,
     )
@@ -363,6 +366,15 @@ def _calibrated(
 def scatter_weights() -> Real:
     """How likely each of `SCATTER_NODES` is before anything is measured. [1]"""
     return np.full(len(SCATTER_NODES), 1 / len(SCATTER_NODES))
+
+
+def learned_weights(learned: tuple[tuple[float, float], ...]) -> Real:
+    """The same once verified jobs said how likely each scattering is in the shop's rooms. [1]"""
+    if not learned:
+        return scatter_weights()
+    at, likely = np.array(learned).T
+    found = scatter_weights() * np.interp(np.log(SCATTER_NODES), np.log(at), likely)
+    return np.asarray(found / found.sum())
 
 
 def model_sd(log_ratio: Real) -> Real:

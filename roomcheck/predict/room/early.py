@@ -34,8 +34,6 @@ _LEAST_PLACES = 2
 class EarlyDecays:
     """Measured ratios of early decay to T20 beside the simulated ones, at each scattering."""
 
-    squares: Real
-    """(scatterings,): squared distance, chi-square where the room scatters so [1]."""
     log_density: Real
     """(scatterings,): log of how likely the measured ones are, but for a constant [1]."""
     count: int
@@ -48,7 +46,7 @@ class EarlyDecays:
 
 
 def no_early_decays(scatterings: int) -> EarlyDecays:
-    return EarlyDecays(squares=np.zeros(scatterings), log_density=np.zeros(scatterings), count=0)
+    return EarlyDecays(log_density=np.zeros(scatterings), count=0)
 
 
 def measured_early(analysis: Analysis | None, bands: tuple[float, ...]) -> tuple[Real, Real]:
@@ -91,16 +89,15 @@ def early_decays(measured: Real, spread: Real, simulated: Real) -> EarlyDecays:
     count = int(has.sum())
     if not count:
         return no_early_decays(len(simulated))
-    squares, logs = np.empty(len(simulated)), np.empty(len(simulated))
+    logs = np.empty(len(simulated))
     for i, ratio in enumerate(simulated[:, has]):
         sd = np.hypot(EARLY_SD, EARLY_SHARE * ratio)
-        squares[i], logs[i] = _compared(measured[has] - ratio, sd, spread[has])
-    return EarlyDecays(squares=squares, log_density=logs, count=count)
+        logs[i] = _log_density(measured[has] - ratio, sd, spread[has])
+    return EarlyDecays(log_density=logs, count=count)
 
 
-def _compared(off: Real, sd: Real, spread: Real) -> tuple[float, float]:
-    """Squared distance and log density, the model's `sd` alike in all octaves but for a fifth."""
+def _log_density(off: Real, sd: Real, spread: Real) -> float:
+    """But for a constant; the model's `sd` alike in all octaves but for a fifth. [1]"""
     alike = _CORRELATION + (1 - _CORRELATION) * np.eye(len(off))
     S = alike * np.outer(sd, sd) + np.diag(spread**2)
-    squares = float(off @ np.linalg.solve(S, off))
-    return squares, float(-0.5 * (squares + np.linalg.slogdet(S)[1]))
+    return float(-0.5 * (off @ np.linalg.solve(S, off) + np.linalg.slogdet(S)[1]))

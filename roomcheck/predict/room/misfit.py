@@ -2,11 +2,11 @@
 fitted.
 
 It is held against what tables, model and measurement allow together, at every scattering a room may
-have, and called unexplained where that is too far off for chance, or where single causes (an
-opening, one other material), weighed on all measured octaves at once, make it eight times as likely.
-One cause alone is named where it is ten times as likely as all others together, else the two
-likeliest are called possible. A room of
-another size is no business of the decay: arrival times and modes tell.
+have, each weighed by what the early decay says of it, and called unexplained where that is too far
+off for chance, or where single causes (an opening, one other material), weighed on all measured
+octaves at once, make it seven times as likely. One cause alone is named where it is ten times as
+likely as all others together, else the two likeliest are called possible. A room of another size is
+no business of the decay: arrival times and modes tell.
 """
 
 from __future__ import annotations
@@ -30,9 +30,9 @@ CHANCE = 0.0005
 ODD_Z = 2.5
 """Standard deviations from which an octave of such a room counts among those that are off."""
 FREEDOM = 30
-"""Degrees of freedom behind the stated standard deviations: those of the model were taken from
-traced rooms, whose errors have longer tails than a normal distribution."""
-NOTICED = 8.0
+"""Degrees of freedom behind the covariance of the octaves: how far they are off alike was taken from
+traced rooms, and the distance of all together leans on exactly that."""
+NOTICED = 7.0
 """Times that single causes together must be likelier than none before a room is called unexplained
 by them: then under 1 % of traced rooms that are typed rightly are (`benchmarks/mistakes.py`). [1]"""
 ODDS = 10.0
@@ -95,22 +95,21 @@ def unexplained(evidence: Evidence) -> NDArray[np.bool_]:
     References
     ----------
     Hotelling's T2, the squared (Mahalanobis) distance at the scattering that explains most, by F;
-    and the largest single deviation by Student's t and Bonferroni's bound, since one octave far off
-    is lost among many that are not. Odds of causes against none by their mean likelihood (Bayes
-    factor), which under none pass a limit less often than one over it.
+    and the largest single deviation by Bonferroni's bound, since one octave far off is lost among
+    many that are not. Odds of causes against none by their mean likelihood (Bayes factor), which
+    under none pass a limit less often than one over it.
     """
-    from scipy.special import fdtrc, stdtr
+    from scipy.special import fdtrc, ndtri
 
     odd = np.zeros(len(evidence.bands_hz), dtype=bool)
     at = evidence.judged
     if not len(at):
         return odd
     away = np.abs(evidence.deviations)
-    by_chance = (
-        float(fdtrc(len(at), FREEDOM, evidence.nearest.squares(at) / len(at))),
-        2 * len(at) * float(stdtr(FREEDOM, -away[at].max())),
-    )
-    if min(by_chance) > CHANCE and _log_odds(evidence) < np.log(NOTICED):
+    squares = evidence.nearest.squares(at)
+    together = fdtrc(len(at), FREEDOM, squares / len(at)) < CHANCE
+    alone = float(away[at].max()) > -ndtri(CHANCE / (2 * len(at)))
+    if not together and not alone and _log_odds(evidence) < np.log(NOTICED):
         return odd
     odd[at] = away[at] >= min(ODD_Z, float(away[at].max()))
     return odd

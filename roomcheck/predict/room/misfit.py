@@ -30,11 +30,12 @@ CHANCE = 0.0005
 ODD_Z = 2.5
 """Standard deviations from which an octave of such a room counts among those that are off."""
 FREEDOM = 30
-"""Degrees of freedom behind the covariance of the octaves: how far they are off alike was taken from
-traced rooms, and the distance of all together leans on exactly that."""
+"""Degrees of freedom behind the covariance of the octaves: how far they are off alike was taken
+from traced rooms, and the distance of all together leans on exactly that."""
 NOTICED = 7.0
 """Times that single causes together must be likelier than none before a room is called unexplained
-by them: then under 1 % of traced rooms that are typed rightly are (`benchmarks/mistakes.py`). [1]"""
+by them: then no more than one in a hundred traced rooms that are typed rightly is
+(`benchmarks/mistakes.py`). [1]"""
 ODDS = 10.0
 """Times that one cause must be likelier than all others together before it alone is named. [1]"""
 _LEAST_COVER = 0.03

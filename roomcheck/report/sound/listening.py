@@ -29,7 +29,6 @@ from roomcheck.report.sound.carried_on import (
     aims,
     as_predicted,
     carried_on,
-    read,
 )
 from roomcheck.report.sound.dry_signals import claps, guitar, programme, voice
 from roomcheck.report.sound.early import Arrival, arrivals, as_planned
@@ -60,6 +59,8 @@ SWAPS = {PLANNED: "30-seconds-before-planned-before", MEASURED: "30-seconds-befo
 
 FADE_S = 0.05
 """Where the room changes within a file. [s]"""
+
+_SEED = 29
 
 Sound = NDArray[np.float64]
 
@@ -147,7 +148,7 @@ def _planned(was: Carried, wanted: Mapping[float, Aim], early: Sequence[Arrival]
 def _ears(response: Carried, early: Sequence[Arrival]) -> tuple[Carried, ...]:
     """What both ears get, each dying away in every octave as the response does."""
     stands_for = {hz: Aim(t60_s=t60_s) for hz, t60_s in response.t60_s.items()}
-    return tuple(as_predicted(read(ear), stands_for) for ear in two_ears(response, early))
+    return tuple(as_predicted(ear, stands_for) for ear in two_ears(response, early))
 
 
 def _seats(first: Measurement | None, second: Measurement | None, rate_hz: int) -> list[_Seat]:
@@ -170,7 +171,7 @@ def _stands_for(heard: Sequence[_Seat], wanted: Mapping[float, Aim]) -> list[str
         if hz not in heard[0].response.parts:
             lines.append(say("listening_left_out", octave_hz=hz))
             continue
-        times = [f"{seat.name} {seat.response.t60_s[hz]:.2f} s" for seat in heard]
+        times = [f"{seat.name} {seat.response.t60_s[hz]:#.3g} s" for seat in heard]
         aim = wanted.get(hz)
         line = say("listening_octave", octave_hz=hz, times=", ".join(times))
         if aim and aim.like_hz:
@@ -296,11 +297,24 @@ def _a_weight(size: int, rate_hz: int) -> Sound:
     return weight
 
 
+def _dither(shape: tuple[int, ...]) -> Sound:
+    """Triangular noise of two steps of 16 bits, so that rounding leaves every file the same even
+    floor and no decay sinks into steps; the same each time.
+
+    References
+    ----------
+    S. P. Lipshitz, R. A. Wannamaker, J. Vanderkooy, "Quantization and dither: a theoretical survey",
+    J. Audio Eng. Soc. 40 (1992) 355 (from memory).
+    """
+    halves = np.random.default_rng(_SEED).uniform(-0.5, 0.5, (2, *shape))
+    return np.asarray(halves.sum(axis=0) / 2**15)
+
+
 def _wav(x: Sound, rate_hz: int, *, simulated: bool) -> bytes:
     import soundfile as sf
 
     out = io.BytesIO()
     with sf.SoundFile(out, "w", rate_hz, 2, "PCM_16", format="WAV") as file:
         file.title = say("listening_simulated" if simulated else "listening_measured")
-        file.write(x)
+        file.write(x + _dither(x.shape))
     return out.getvalue()

@@ -135,7 +135,8 @@ def _ears_from(chain: Chain) -> str:
     visits = [visit for visit in ("before", "after") if chain.has_takes(visit)]
     heard = [chain.analysis_from(visit) for visit in visits]
     inputs = job_inputs(chain.job, ("report/sound",))
-    return digest([heard, inputs, chain.plan, method_of("report")])
+    plan = chain.plan
+    return digest([heard, inputs, plan.pieces, plan.prediction, method_of("report")])
 
 
 def case_of(chain: Chain) -> Case:

@@ -104,6 +104,8 @@ class Picture:
     beside: CautionBox | Facts | None = None
     narrow: str = ""
     """The same drawn for a telephone, as SVG; empty where that scrolls the wide one."""
+    floats: bool = False
+    """Whether what follows goes on before it where a page has no room for it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -56,9 +56,9 @@ _ROW_MM = 5.5
 _VIEW_PT, _LOW_VIEW_PT = 220.0, 165.0
 """Height of the picture of the room; where pieces hang on walls and overhead, so that the order of
 work and what is said of cleats stay on its page. [pt]"""
-_LEAST_MM, _MOST_MM = 72.0, 165.0
+_LEAST_MM, _MOST_MM = 72.0, 115.0
 """What a drawing with its dimensions may be tall: a lower one is not read at arm's length, so its
-tables go to the next page. [mm]"""
+tables go to the next page; a taller one leaves a page empty that is little used before it. [mm]"""
 _IN_TABLES = (HangingCaution.DEFER, HangingCaution.LITTLE_PLAY, HangingCaution.MOVED)
 """Cautions that stand last, or in a column of the tables."""
 _SMALL, _WIDE, _CELL = 125, 105, 36
@@ -136,15 +136,13 @@ def _face_pages(job: Job, face: Face, items: Sequence[Item], sheet: BuildSheet) 
     marks, fixing = _under(job, face, items, sheet)
     tall_mm = _room_mm(job, (*marks, *fixing))
     parts = stretches(job, face, items, (WIDE_MM, max(tall_mm, _LEAST_MM)))
-    if len(parts) == 1 and tall_mm >= _LEAST_MM:
-        return [*_drawn(job, face, parts[0], items), *marks, *fixing]
-    tall_mm = min(max(_room_mm(job, marks), _LEAST_MM), _MOST_MM)
+    if len(parts) > 1 or tall_mm < _LEAST_MM:
+        tall_mm = max(_room_mm(job, marks), _LEAST_MM)
+        parts = stretches(job, face, items, (WIDE_MM, tall_mm))
     pages: list[Block] = []
-    for part in stretches(job, face, items, (WIDE_MM, tall_mm)):
+    for part in parts:
         marks, fixing = _under(job, face, part.items, sheet)
-        more = Heading(text=say("continued", title=_title(face, part)), level=2)
-        pages += [*_drawn(job, face, part, items), *marks]
-        pages += [NewPage(), more, *fixing] if fixing else []
+        pages += [*_drawn(job, face, part, items), *marks, *fixing]
     return pages
 
 
@@ -301,7 +299,8 @@ def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "right", "left")
     table = Table(heads=tuple(map(say, heads)), rows=tuple(rows), align=align, wide=7)
     says = say_to(Reader(units=job.units), "marks_say")
-    return [Heading(text=say("marks"), level=3), Text(body=says, small=True), table]
+    head = say("of_face", what=say("marks"), face=lines[0].face)
+    return [Heading(text=head, level=3), Text(body=says, small=True), table]
 
 
 def _named(job: Job, line: HangingLine) -> tuple[str, ...]:
@@ -345,7 +344,7 @@ def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     right: tuple[Align, ...] = ("right",) * 5
     align: tuple[Align, ...] = ("center", "left", *right, "left", "left", "right", "right")
     return [
-        Heading(text=say("cleats"), level=3),
+        Heading(text=say("of_face", what=say("cleats"), face=on_cleats[0].face), level=3),
         Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=7),
     ]
 
@@ -467,4 +466,5 @@ def _cautions(lines: Sequence[HangingLine], reader: Reader) -> CautionBox:
         whose = say("all_pieces") if every else ", ".join(names)
         items.append(f"{whose}: {sentence(caution, reader)}")
     items.append(sentence(fact(HangingCaution.DEFER), reader))
-    return CautionBox(title=say("caution"), items=tuple(items))
+    title = say("of_face", what=say("caution"), face=lines[0].face)
+    return CautionBox(title=title, items=tuple(items))

@@ -145,7 +145,12 @@ class Signature:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewPage:
-    pass
+    """A page begins anew, unless hardly a part of it is used."""
+
+    if_needed: bool = False
+    """Only where what comes before the next such block does not fit on the page."""
+    always: bool = False
+    """However little of the page is used."""
 
 
 Block = (

@@ -50,8 +50,10 @@ from roomcheck.workshop import MAY_MOVE_M, BuildSheet, FaceFixing, HangingCautio
 _SAME_M = 5e-4
 
 _PAGE_MM = {"letter": 279.4, "a4": 297.0}
-_FRAME_MM = 33.0 + 21.0 + 9.0 + 11.0
-"""Head and foot of the page, heading, the drawing's caption and space. [mm]"""
+_TITLES_MM = 9.0 + 11.0
+"""Heading, the drawing's caption and space. [mm]"""
+_FRAME_MM = 33.0 + 21.0 + _TITLES_MM
+"""Head and foot of the page beside these. [mm]"""
 _ROW_MM = 5.5
 _VIEW_PT, _LOW_VIEW_PT = 220.0, 165.0
 """Height of the picture of the room; where pieces hang on walls and overhead, so that the order of
@@ -77,6 +79,7 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         NewPage(),
         Heading(text=say("hang")),
         room_view(job, plan.pieces, sheet.hanging, height_pt=height_pt),
+        NewPage(if_needed=True),
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
     ]
@@ -97,7 +100,7 @@ def bare_pages(job: Job, face: Face) -> list[Block]:
     """A wall on which nothing hangs yet: its size, studs, openings and what must stay clear."""
     pages: list[Block] = []
     for part in stretches(job, face, (), (WIDE_MM, _MOST_MM)):
-        pages += _drawn(job, face, part, ())
+        pages += _drawn(job, face, part, ())[0]
     return pages
 
 
@@ -131,8 +134,7 @@ def _turned_by(sheet: BuildSheet) -> Callable[[HangingLine], bool]:
 
 
 def _face_pages(job: Job, face: Face, items: Sequence[Item], sheet: BuildSheet) -> list[Block]:
-    """One page where everything is read on it; else the drawing with its marks, then what is fixed,
-    and as many drawings as it takes."""
+    """One page where everything is read on it, else two; and as many drawings as it takes."""
     marks, fixing = _under(job, face, items, sheet)
     tall_mm = _room_mm(job, (*marks, *fixing))
     parts = stretches(job, face, items, (WIDE_MM, max(tall_mm, _LEAST_MM)))
@@ -142,8 +144,24 @@ def _face_pages(job: Job, face: Face, items: Sequence[Item], sheet: BuildSheet) 
     pages: list[Block] = []
     for part in parts:
         marks, fixing = _under(job, face, part.items, sheet)
-        pages += [*_drawn(job, face, part, items), *marks, *fixing]
+        drawn, tall_mm = _drawn(job, face, part, items)
+        pages += [*drawn, *_on_pages(tall_mm, [*marks, *fixing])]
     return pages
+
+
+def _on_pages(tall_mm: float, under: Sequence[Block]) -> list[Block]:
+    """What stands under a drawing, and in it where a page begins if they do not fit on one: so that
+    the emptier of both holds as much as can be."""
+    talls_mm = [_tall_mm(block) for block in under]
+    begins = [at for at, block in enumerate(under) if _begins(block)]
+    first_mm = _TITLES_MM + tall_mm
+    at = max(begins, key=lambda i: min(first_mm + sum(talls_mm[:i]), sum(talls_mm[i:])), default=0)
+    return [*under[:at], NewPage(if_needed=True), *under[at:]]
+
+
+def _begins(block: Block) -> bool:
+    """Whether a page may begin with a block: it has a head of its own."""
+    return isinstance(block, Heading | CautionBox) or (isinstance(block, Text) and bool(block.lead))
 
 
 def _room_mm(job: Job, under: Sequence[Block]) -> float:
@@ -158,8 +176,10 @@ def _title(face: Face, part: Stretch) -> str:
     return f"{heading(face.name)}: {say('sheet_of', number=part.number, all=part.of)}"
 
 
-def _drawn(job: Job, face: Face, part: Stretch, items: Sequence[Item]) -> list[Block]:
-    """A page's heading and its drawing."""
+def _drawn(
+    job: Job, face: Face, part: Stretch, items: Sequence[Item]
+) -> tuple[list[Block], float]:
+    """A page's heading and its drawing, and how tall that is drawn. [mm]"""
     paper, unnamed = wall_drawing(job, face, part, items)
     keys = [say("cap_wall")] if face.kind == "wall" else [say("cap_overhead")]
     keys = keys if items else [say("cap_bare")]
@@ -171,7 +191,8 @@ def _drawn(job: Job, face: Face, part: Stretch, items: Sequence[Item]) -> list[B
         alt=say("alt_wall", face=face.name, names=names or say("no_pieces")),
         caption=" ".join([*keys, scale_text(job, part.scale)]),
     )
-    return [NewPage(), Heading(text=_title(face, part), level=2), picture]
+    head = Heading(text=_title(face, part), level=2)
+    return [NewPage(always=True), head, picture], paper.height_mm
 
 
 def _under(

@@ -37,7 +37,10 @@ def fullness(pdf: Path) -> list[float]:
     draft = pdf.with_suffix("")
     subprocess.run(["pdftoppm", "-r", "30", "-gray", "-png", str(pdf), str(draft)], check=True)
     drawn = sorted(pdf.parent.glob(f"{draft.name}-*.png"))
-    return [_full(page) for page in drawn]
+    full = [_full(page) for page in drawn]
+    for page in drawn:
+        page.unlink()
+    return full
 
 
 def _full(page: Path) -> float:

@@ -40,7 +40,7 @@ READS: dict[str, frozenset[str]] = {
     ),
     "predict": frozenset(
         {*_PLACES, *_SURFACES, "furnishings", "own_target", "people_in_use", "seat"}
-        | {"shop.model_learned", "shop.stock", "use", "visits"}
+        | {"shop.model_learned", "shop.scatter_learned", "shop.stock", "use", "visits"}
     ),
     "recommend": frozenset(
         {*_PLACES, *_SURFACES, "budget", "currency", "fixings", "forbids", "framing", "keep_clear"}

@@ -62,6 +62,7 @@ FADE_S = 0.05
 """Where the room changes within a file. [s]"""
 
 Sound = NDArray[np.float64]
+Spectrum = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,7 +210,7 @@ def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
 
 
 def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
-    wet = [_heard(dry, seat) for seat in seats]
+    wet = _all_heard(dry, seats)
     longest = max(map(len, wet))
     wet = [np.pad(sound, ((0, longest - len(sound)), (0, 0))) for sound in wet]
     loudest = max(map(_highest, wet))
@@ -228,20 +229,29 @@ def _highest(sound: Sound) -> float:
     return max(float(sound.max()), -float(sound.min()))
 
 
-def _heard(dry: Sound, seat: _Seat) -> Sound:
-    """A dry sound in both ears, (frames, 2)."""
-    return np.stack([_convolved(dry, ear.sound) for ear in seat.ears], axis=1)
-
-
-def _convolved(dry: Sound, response: Sound) -> Sound:
-    """A dry sound as it is heard through a response, (frames of both less 1,)."""
+def _all_heard(dry: Sound, seats: Sequence[_Seat]) -> list[Sound]:
+    """A dry sound in both ears at every seat, (frames of dry sound and response less 1, 2) each."""
     from scipy import fft
 
-    frames = len(dry) + len(response) - 1
-    size = fft.next_fast_len(frames, real=True)
-    spectrum = fft.rfft(dry, size)
-    spectrum *= fft.rfft(response, size)
-    return np.asarray(fft.irfft(spectrum, size, overwrite_x=True)[:frames])
+    spectra: dict[int, Spectrum] = {}
+    heard = []
+    for seat in seats:
+        frames = len(dry) + len(seat.ears[0].sound) - 1
+        size = fft.next_fast_len(frames, real=True)
+        if size not in spectra:
+            spectra[size] = fft.rfft(dry, size)
+        both = [_convolved(spectra[size], ear.sound, size)[:frames] for ear in seat.ears]
+        heard.append(np.stack(both, axis=1))
+    return heard
+
+
+def _convolved(spectrum: Spectrum, response: Sound, size: int) -> Sound:
+    """A sound, by its spectrum, as it is heard through a response, (size,)."""
+    from scipy import fft
+
+    heard = fft.rfft(response, size)
+    heard *= spectrum
+    return np.asarray(fft.irfft(heard, size, overwrite_x=True))
 
 
 def _swaps(seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
@@ -250,8 +260,8 @@ def _swaps(seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
     fade = round(FADE_S * rate_hz)
     fall = np.cos(np.linspace(0, np.pi / 2, fade)) ** 2
     wet = {}
-    for seat in seats:
-        sound = _heard(dry, seat)[: len(dry)]
+    for seat, whole in zip(seats, _all_heard(dry, seats), strict=True):
+        sound = whole[: len(dry)]
         sound[-fade:] *= fall[:, None]
         wet[seat.name] = sound
     if BEFORE not in wet:

@@ -20,6 +20,7 @@ from ..report.test_client_words import SHOP_TALK
 from ..report.test_page_fill import LEAST_FULL, fullness
 from ..report.test_papers import MOST_WORDS, sentences_of
 
+
 @pytest.fixture(scope="module")
 def client_papers(own_copy: Path) -> list[Document]:
     case = case_of(open_job(own_copy))

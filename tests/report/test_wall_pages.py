@@ -40,7 +40,9 @@ def test_every_wall_stands_on_one_page_with_its_cautions(tmp_path, paper):
     # A wall takes one page, or one with its drawing and marks and one with cleats and cautions.
     of_wall = dict.fromkeys(walls, "")
     for page in pages[first + 1 :]:
-        (wall,) = [name for name in walls if re.search(rf" {name.capitalize()} |: {name} ", page[:400])]
+        (wall,) = [
+            name for name in walls if re.search(rf" {name.capitalize()} |: {name} ", page[:400])
+        ]
         of_wall[wall] += page
     assert len(pages) - first - 1 <= 2 * len(walls)
     for page in of_wall.values():

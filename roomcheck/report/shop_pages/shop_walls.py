@@ -176,9 +176,7 @@ def _title(face: Face, part: Stretch) -> str:
     return f"{heading(face.name)}: {say('sheet_of', number=part.number, all=part.of)}"
 
 
-def _drawn(
-    job: Job, face: Face, part: Stretch, items: Sequence[Item]
-) -> tuple[list[Block], float]:
+def _drawn(job: Job, face: Face, part: Stretch, items: Sequence[Item]) -> tuple[list[Block], float]:
     """A page's heading and its drawing, and how tall that is drawn. [mm]"""
     paper, unnamed = wall_drawing(job, face, part, items)
     keys = [say("cap_wall")] if face.kind == "wall" else [say("cap_overhead")]

@@ -279,7 +279,7 @@ def _rails_as_long(cut: workshop.Cut, lines: Sequence[HangingLine]) -> list[str]
 
 
 def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
-    """Blocks to fetch, and rows to tick off, in parts of so many columns where the panel is wide."""
+    """Blocks to fetch, and rows to tick off: in parts where the panel has many columns."""
     rows = piece.row_map
     if not rows:
         return ()

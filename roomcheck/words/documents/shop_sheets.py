@@ -42,8 +42,9 @@ SHOP_SHEETS: dict[str, str] = {
     "row_map": "Row map",
     "alt_piece_drawing": "{piece}, front, back, side and two sections with parts {letters}",
     "cap_piece": (
-        "{piece}, drawn. Letters are those of the cut list. Sections are cut where the numbered strokes stand; "
-        "the broken ones leave out what repeats. Dashed: the wall's cleat, which stays on the wall."
+        "{piece}, drawn. Letters are those of the cut list. Sections are cut where the numbered "
+        "strokes stand; the broken ones leave out what repeats. Dashed: the wall's cleat, which "
+        "stays on the wall."
     ),
     "head_letter": "",
     "walls_title": "Wall sheets",

@@ -41,7 +41,7 @@ def write(_: Path) -> str:
         kept = Path(os.environ.get("PAPERS_FOLDER", scratch))
         kept.mkdir(parents=True, exist_ok=True)
         told = _as_tests(kept)
-        heard = "\n".join(_row(each) for each in _listened(kept))
+        jobs = "\n".join(_row(each) for each in _listened(kept))
         rooms = _rooms_table(_rooms_heard(kept))
     return f"""Random rooms (boxes of 2 to 10 m with patches, zones, positions and up to 42 pieces) and random charts; the
 letters' boxes are matplotlib's, which knows nothing of the engine that placed the labels. Space: the room as one sees
@@ -64,7 +64,7 @@ room changes, over the largest elsewhere.
 
 | job | decays | within 5 % | worst | floor, full scale | clipped samples | equally loud to within | joints |
 | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |
-{heard}
+{jobs}
 
 The same of {HEARD_ROOMS} made-up rooms of `heard.py` (boxes of 3 to 9 m, another decay in every octave, sound mirrored in the
 faces, a panel where each first path meets a wall, a prediction, a second visit with luck of its own), both ears, every

@@ -197,7 +197,7 @@ def as_predicted(carried: Carried, wanted: Mapping[float, Aim]) -> Carried:
     is_s = {**carried.t60_s, **_read(carried)}
     first = {hz: NEPERS * (1 / aim.t60_s - 1 / is_s[hz]) for hz, aim in wanted.items()}
     tried: dict[float, list[_Try]] = {hz: [] for hz in wanted}
-    rates = dict(first)
+    rates, read_s = dict(first), dict[float, float]()
     for _ in range(STEPS):
         read_s = _read(_steepened(carried, rates))
         for hz, t60_s in read_s.items():
@@ -208,8 +208,11 @@ def as_predicted(carried: Carried, wanted: Mapping[float, Aim]) -> Carried:
             most = FURTHEST * NEPERS / wanted[hz].t60_s
             rates[hz] = float(np.clip(_next(tried[hz]), first[hz] - most, first[hz] + most))
     best = {hz: _best(tries).rate if tries else first[hz] for hz, tries in tried.items()}
+    treated = _steepened(carried, best)
     stands_for = {hz: aim.t60_s for hz, aim in wanted.items()}
-    return read(replace(_steepened(carried, best), t60_s={**carried.t60_s, **stands_for}))
+    if best != rates:
+        read_s = _read(treated)
+    return replace(treated, t60_s={**carried.t60_s, **stands_for, **read_s})
 
 
 @dataclass(frozen=True, slots=True)

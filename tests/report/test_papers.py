@@ -492,7 +492,7 @@ def test_the_four_answers_agree_with_each_other(story: Story, tmp_path: Path) ->
     assert "Nothing more" not in told[say("ask_next")]
     # What is owed for a promise that is not kept stands first, and the target adds nothing to it.
     told = answers(job, {**known, "verdict_after": long}, kept=Kept.NOT_KEPT)
-    assert told[say("ask_next")] == say("acc_remedy_says")
+    assert told[say("ask_next")] == f"As agreed: {say('acc_remedy_says')}"
 
 
 def test_what_was_taken_off_stands_in_the_row_of_the_number(story: Story, tmp_path: Path) -> None:

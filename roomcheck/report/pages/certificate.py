@@ -9,7 +9,7 @@ from roomcheck.job import Job
 from roomcheck.judge import Verdict
 from roomcheck.quote import Agreement, ChangeOrder
 from roomcheck.report.figures.bars import Bar, Strip, bars_picture
-from roomcheck.report.figures.figures import change_svg
+from roomcheck.report.figures.figures import TELEPHONE_IN, change_svg
 from roomcheck.report.pages.answers import four_answers, target_reached
 from roomcheck.report.pages.changes import change_label, change_notes, clarity_table, other_changes
 from roomcheck.report.pages.noted import found_record
@@ -303,6 +303,7 @@ def _appendix(
         Heading(text=say("appendix")),
         Picture(
             svg=change_svg(verification),
+            narrow=change_svg(verification, TELEPHONE_IN),
             alt=say(
                 "alt_change",
                 values="; ".join(_both_decays(change) for change in verification.bands),

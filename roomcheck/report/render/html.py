@@ -211,11 +211,11 @@ def _picture(picture: Picture, number: int) -> str:
         both = f'<div class="on-wide">{drawn}</div><div class="on-narrow">{narrow}</div>'
         return f"<figure>{both}{caption}</figure>"
     least = _least_px(drawn)
-    if least > NARROW_PX:
-        # What a telephone would make too small to read is scrolled.
-        style = f'style="--least: {least:.0f}px"'
-        drawn = f'<div class="wide chart" tabindex="0" {style}>{drawn}</div>'
-    return f"<figure>{drawn}{caption}</figure>"
+    if least <= NARROW_PX:
+        return f"<figure>{drawn}{caption}</figure>"
+    # What a telephone would make too small to read is scrolled; a wide page gives it more width.
+    drawn = f'<div class="wide chart" tabindex="0">{drawn}</div>'
+    return f'<figure class="drawn" style="--least: {least:.0f}px">{drawn}{caption}</figure>'
 
 
 def _drawing(drawn: str, alt: str, names: str) -> str:

@@ -33,10 +33,7 @@ CERTIFICATE: dict[str, str] = {
     "new_nothing": "No. Nothing was found that was not there before.",
     "next_kept": "Nothing more to do. The last payment falls due as agreed.",
     "next_kept_yet": "The last payment falls due as agreed.",
-    "next_not_kept": (
-        "As agreed, we add or move pieces at our cost until it is kept, or refund in proportion to "
-        "what is lacking, as you choose."
-    ),
+    "next_not_kept": "As agreed: {remedy}",
     "next_not_promised": "Nothing more to do.",
     "next_not_promised_yet": "No payment hangs on a promise.",
     "next_target_missed": (

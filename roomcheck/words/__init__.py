@@ -45,7 +45,7 @@ if TYPE_CHECKING:
         plan_notes,
         plan_title,
         promise_odds,
-        tighter,
+        tighter_lines,
         tolerance,
         why_lines,
     )
@@ -140,7 +140,7 @@ __all__ = [
     "stock_names",
     "task_text",
     "temperature",
-    "tighter",
+    "tighter_lines",
     "tolerance",
     "value_name",
     "verdict_sentence",

@@ -437,7 +437,7 @@ def test_an_undecided_promise_is_measured_at_twice_the_pairs_as_signed(
     assert "at 12 pairs in place of 6" in clause
     shop = replace(job.shop, words=ShopWords(remedy="We come back until it is right."))
     own = replace(job, shop=shop)
-    assert answers(own, known, kept=Kept.NOT_KEPT)[say("ask_next")] == shop.words.remedy
+    assert answers(own, known, kept=Kept.NOT_KEPT)[say("ask_next")].endswith(shop.words.remedy)
     assert shop.words.remedy in flat(proposal(offered_of(own, known)).blocks)
 
 

@@ -29,7 +29,7 @@ from roomcheck.words import (
     say,
     sentence,
     shortened,
-    tighter,
+    tighter_lines,
     yes_no,
 )
 
@@ -157,7 +157,7 @@ def tolerance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
         pairs=promise.positions,
         grade=grade,
     )
-    lines = (*promise_odds(promise, reader), *(tighter(needs, reader) for needs in promise.tighter))
+    lines = (*promise_odds(promise, reader), *tighter_lines(promise.tighter, reader))
     return (
         Text(lead=say("acc_tolerance_lead"), body=text),
         *((Bullets(items=lines),) if lines else ()),

@@ -227,7 +227,10 @@ def _target(analysis: Analysis, verdict: Verdict | None, reader: Reader) -> tupl
     if verdict is None:
         return ()
     target = verdict.target
-    source = say("target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}"))
+    name = target.source.rstrip(".").removesuffix(", from memory")
+    source = say("target_source", source=name, mark=say(f"mark_{target.mark}"))
+    if target.mark == "common practice":
+        source = say("source_of", source=name)
     noise = () if analysis.noise else (say("noise_not_measured"),)
     items = (*target.notes, *sentences(verdict.mid.notes, reader), *noise)
     notes: tuple[Block, ...] = (Bullets(items=items),) if items else ()

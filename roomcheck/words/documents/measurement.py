@@ -124,7 +124,7 @@ MEASUREMENT: dict[str, str] = {
     "box_weak": "The measurement is weak; see below how far it carries.",
     "deviations": "Deviations from ISO 3382-2",
     "deviations_none": "none",
-    "dev_source": "the source is not stated to send alike in all directions",
+    "dev_source": "the source is not stated to radiate equally in all directions",
     "dev_pairs": "fewer pairs of positions than the survey grade asks for",
     "dev_near": "positions nearer to a surface, to each other or to the source than asked",
     "dev_octaves": "no value at {bands}",
@@ -154,9 +154,10 @@ MEASUREMENT: dict[str, str] = {
     "item_people": "People in it while measuring",
     "item_air": "Temperature, relative humidity",
     "item_source": "Type of source, and its directivity",
-    "item_source_all_round": "Stated to send alike in all directions.",
+    "item_source_all_round": "Stated to radiate equally in all directions.",
     "item_source_directed": (
-        "Deviation: not stated to send alike in all directions; T20 and T30 hardly depend on it."
+        "Deviation: not stated to radiate equally in all directions; T20 and T30 barely depend on "
+        "it."
     ),
     "item_serials": "Serial numbers, calibration",
     "item_method": "Method",

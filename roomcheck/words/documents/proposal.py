@@ -145,6 +145,7 @@ PROPOSAL: dict[str, str] = {
     "not_known": "Not known yet",
     "missing_fire": "fire behaviour is not documented, so the local authority decides first",
     "missing_octaves": "{bands} cannot be foreseen here, so nothing is promised there",
+    "missing_weak": "the measurement is weak, so we measure again before we build",
     "missing_noise": "background noise was not measured",
     "fire_unknown": (
         "Fire behaviour of the pieces is not documented. Fabric, core, frame and the piece as "

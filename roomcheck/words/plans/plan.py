@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 
 from roomcheck.facts import Fact, fact
@@ -453,12 +453,22 @@ def plan_notes(plan: Plan, reader: Reader) -> tuple[str, ...]:
     return sentences((note for note in plan.notes if note.kind not in kinds), reader)
 
 
-def tighter(needs: Tighter, reader: Reader) -> str:
-    """Say what one tighter tolerance would take."""
+def _tighter(needs: Tighter, reader: Reader) -> str:
+    """Say how many pairs one tighter tolerance would take."""
     reason = sentence(needs.reason, reader)
-    if needs.pairs is None:
-        return f"±{needs.tolerance_pct:g} % cannot be promised: {reason}."
     return f"±{needs.tolerance_pct:g} % would need {needs.pairs} pairs ({reason})."
+
+
+def tighter_lines(needs: Sequence[Tighter], reader: Reader) -> tuple[str, ...]:
+    """Say what tighter tolerances would take; those that cannot be had, in one line."""
+    lines = [_tighter(one, reader) for one in needs if one.pairs is not None]
+    never = [one for one in needs if one.pairs is None]
+    if never:
+        widest = max(never, key=lambda one: one.tolerance_pct)
+        less = " or less" if len(never) > 1 else ""
+        reason = sentence(widest.reason, reader)
+        lines.append(f"±{widest.tolerance_pct:g} %{less} cannot be promised: {reason}.")
+    return tuple(lines)
 
 
 def tolerance(promise: Promise) -> str:

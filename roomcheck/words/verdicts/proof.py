@@ -190,7 +190,7 @@ def _signals(reader: Reader, before: tuple[Any, ...], after: tuple[Any, ...]) ->
 def _equipment(reader: Reader, before: str, after: str) -> str:
     return (
         f"{_typed('Equipment')(reader, before, after)} Early decay, clarity and levels may differ "
-        "by that alone; T20 hardly does."
+        "by that alone; T20 barely does."
     )
 
 

@@ -93,7 +93,7 @@ def head_facts(offered: Offered, *, who: bool) -> Facts:
     missing = say("no_address")
     pairs = [
         (say("bill_from"), sender if shop.address else f"{sender} ({missing})"),
-        (say("offer_number"), offered.number),
+        (say("offer_number" if who else "paper_number"), offered.number),
         (say("offer_to"), client if job.client_address else f"{client} ({missing})"),
         (say("date"), job.offer_date or say("offer_day_by_hand")),
     ]

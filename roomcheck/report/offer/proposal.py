@@ -65,7 +65,7 @@ def proposal(offered: Offered) -> Document:
             Heading(text=say("proposed", title=plan_title(plan, reader))),
             _pieces(offered),
             _short(plan, reader),
-            who_mends(plan, reader),
+            who_mends(job, plan, reader),
             to_look_at(plan, reader),
             _acceptance(offered),
             price_blocks(job, offered.quote),

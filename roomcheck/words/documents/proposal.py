@@ -202,6 +202,8 @@ PROPOSAL: dict[str, str] = {
         "within so much nineteen times in twenty."
     ),
     "alt_today": "A bar on a line of seconds: the room today {today} s. The target is {target} s.",
+    "outcome_single_notes": "single notes ring here: not judged",
+    "paper_number": "Number",
     "fee": "For the visit",
     "fee_says": "{total}: measuring, judging and this report",
     "fee_with_tax": "{total}, of which {tax} is tax: measuring, judging and this report",

@@ -22,16 +22,22 @@ if TYPE_CHECKING:
 
     Real = NDArray[np.float64]
 
-ALIKE = 0.4
+ALIKE = 0.5
 """Part of the variance of the model's error that is the same in all jobs of a shop (a judgement;
 traced rooms of one kind share 0.13 to 0.5 of it). [1]"""
 
-BIASES = (-3.0, 3.0, 41)
+BIASES = (-3.0, 3.0, 25)
 """From, to and how many are tried of what the model is off by in all jobs of a shop, in units of
 its stated error. [1]"""
-SIZES, SIZE_SD = (0.4, 2.2, 9), 0.35
+SIZES, SIZE_SD = (0.5, 2.4, 9), 0.4
 """How many times as large as stated the model's error may be, likewise; how likely each is, one
 standard deviation. [1], [log]"""
+PIECES, PIECES_OFF = (-0.5, 0.4, 19), ((0.04, 0.6), (0.2, 0.4))
+"""What all pieces of a shop may absorb more or less than computed: from, to and how many are tried;
+one standard deviation, and how likely it is, of shops that build as computed and of others
+(judgements). It keeps pieces that are nothing like computed from being taken for another error.
+[log], [1]"""
+
 ODD, ODD_SIZE = 0.05, 3.0
 """How likely a job is of no kind at all (a window that stood open, a room typed wrongly), and how
 many times as large the model's error is there (judgements): one such job hardly moves the rest.
@@ -39,7 +45,7 @@ many times as large the model's error is there (judgements): one such job hardly
 
 SCATTERS = (0.02, 0.5, 9)
 """Scatterings around which a shop's rooms may lie: from, to and how many are tried. [1]"""
-KINDS = ((0.3, 0.3), (0.6, 0.3), (1.2, 0.2), (float("inf"), 0.2))
+KINDS = ((0.3, 0.4), (0.6, 0.3), (1.2, 0.15), (float("inf"), 0.15))
 """By how much the rooms of one shop may differ in it, one standard deviation, and how likely each
 is before a job is known (judgements); the last is a shop whose rooms have nothing in common.
 [log], [1]"""
@@ -85,17 +91,20 @@ def rooms_said(lessons: tuple[Lesson, ...]) -> Rooms:
     Notes
     -----
     Every lesson is a vector over its octaves. Where the room scatters by :math:`k`,
-    :math:`\mathrm{off} = \mathrm{away}_k + m\,\sigma_k + e`, with :math:`\sigma_k` the stated
-    error of the model, :math:`m` the shop's own and :math:`e` normal: tables, pieces, measurements
-    and the rest of the model's error, :math:`s` times as large as stated, or `ODD_SIZE` times.
+    :math:`\mathrm{off} = \mathrm{away}_k + m\,\sigma_k + g\,\mathrm{pull} + e`, with
+    :math:`\sigma_k` the stated error of the model, :math:`m` the shop's own, :math:`g` what all its
+    pieces are off and :math:`e` normal: tables, pieces, measurements and the rest of the model's
+    error, :math:`s` times as large as stated, or `ODD_SIZE` times.
     :math:`k` is as likely as the measurement before makes it, times how likely the shop's kind
     does: normal around the kind's middle (`SCATTERS`, `KINDS`). :math:`m`, normal around 0 with
-    `ALIKE` of the variance, :math:`s` and the kind are tried on a grid and weighed by Bayes'
-    theorem.
+    `ALIKE` of the variance, :math:`g`, :math:`s` and the kind are tried on a grid and weighed
+    by Bayes' theorem.
     """
     import numpy as np
 
     speaking = [lesson for lesson in lessons if any(lesson.model)]
+    if not speaking:
+        return Rooms(model=(0.0, 1.0), scatter=(), rests=tuple(map(_untouched, lessons)))
     sizes, biases = np.geomspace(*SIZES), np.linspace(*BIASES)
     logs = _prior_logs(sizes, biases)
     for lesson in speaking:
@@ -103,13 +112,11 @@ def rooms_said(lessons: tuple[Lesson, ...]) -> Rooms:
         logs = logs + np.log(np.tensordot(_kinds(lesson), tried.likely, 1) + 1e-300)
     P = np.exp(logs - logs.max())
     P /= P.sum()
-    of_bias = P.sum(axis=(0, 1))
+    of_bias = P.sum(axis=(0, 1, 3))
     mean = float(of_bias @ biases)
     shared_sd = float(np.sqrt(of_bias @ (biases - mean) ** 2))
-    square = float(P.sum(axis=(0, 2)) @ sizes**2)
-    if not speaking:
-        return Rooms(model=(0.0, 1.0), scatter=(), rests=tuple(map(_untouched, lessons)))
-    scatter = _next_scatter(P.sum(axis=(1, 2)))
+    square = float(P.sum(axis=(0, 2, 3)) @ sizes**2)
+    scatter = _next_scatter(P.sum(axis=(1, 2, 3)))
     return Rooms(
         model=(mean, float(np.hypot(shared_sd, np.sqrt((1 - ALIKE) * square)))),
         scatter=scatter if any(lesson.scatters for lesson in speaking) else (),
@@ -118,14 +125,17 @@ def rooms_said(lessons: tuple[Lesson, ...]) -> Rooms:
 
 
 def _prior_logs(sizes: Real, biases: Real) -> Real:
-    """Log of how likely each (kind, size, bias) is before a job is known."""
+    """Log of how likely each (kind, size, bias, what pieces are off) is before a job is known."""
     import numpy as np
 
     tried = SCATTERS[2]
     kinds = np.repeat([np.log(likely / tried) for _, likely in KINDS], tried)
     of_size = -0.5 * (np.log(sizes) / SIZE_SD) ** 2
     of_bias = -0.5 * biases**2 / ALIKE
-    return np.asarray(kinds[:, None, None] + of_size[:, None] + of_bias)
+    off = np.linspace(*PIECES)
+    of_pieces = sum(w / sd * np.exp(-0.5 * (off / sd) ** 2) for sd, w in PIECES_OFF)
+    rooms = kinds[:, None, None, None] + of_size[:, None, None] + of_bias[:, None]
+    return np.asarray(rooms + np.log(of_pieces))
 
 
 def _in_kinds(scatters: Sequence[float]) -> Real:
@@ -157,7 +167,7 @@ def _next_scatter(of_kind: Real) -> tuple[tuple[float, float], ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Tried:
-    """(scatterings, sizes, biases) each."""
+    """(scatterings, sizes, biases, what pieces are off) each."""
 
     likely: Real
     """How likely they make a lesson, up to a factor [1]."""
@@ -167,7 +177,7 @@ class _Tried:
 
 @lru_cache(maxsize=256)
 def _tried(lesson: Lesson) -> _Tried:
-    """A lesson at every scattering, size and bias."""
+    """A lesson at every scattering, size, bias and factor of its pieces."""
     import numpy as np
 
     cases = _cases(lesson)
@@ -175,30 +185,35 @@ def _tried(lesson: Lesson) -> _Tried:
     model = np.array([case.model for case in cases])
     rest = np.array([_covariance(case) + _of_pieces(lesson) for case in cases])
     own = (1 - ALIKE) * np.array([across(each, MODEL_CORRELATION) for each in model])
-    weights = np.log([max(case.weight, 1e-300) for case in cases])[:, None, None]
+    pull = np.sum([share.pull for share in lesson.shares], axis=0) + np.zeros(off.shape)
+    weights = np.log([max(case.weight, 1e-300) for case in cases])[:, None, None, None]
     sizes = np.geomspace(*SIZES)[:, None, None]
     usual = (
         weights
         + np.log(1 - ODD)
-        + _log_density(off, model, rest[:, None] + sizes**2 * own[:, None])
+        + _log_density(off, model, pull, rest[:, None] + sizes**2 * own[:, None])
     )
-    odd = weights + np.log(ODD) + _log_density(off, model, (rest + ODD_SIZE**2 * own)[:, None])
+    odd = (
+        weights + np.log(ODD) + _log_density(off, model, pull, (rest + ODD_SIZE**2 * own)[:, None])
+    )
     top = max(usual.max(), odd.max())
     likely = np.exp(usual - top) + np.exp(odd - top)
     return _Tried(likely=likely, odd=np.broadcast_to(np.exp(odd - top), likely.shape))
 
 
-def _log_density(off: Real, model: Real, covariance: Real) -> Real:
-    """Log density of `off` (cases, octaves) less each of `BIASES` times `model`, by covariances
-    (cases, sizes, octaves, octaves). (cases, sizes, biases)"""
+def _log_density(off: Real, model: Real, pull: Real, covariance: Real) -> Real:
+    """Log density of `off` (cases, octaves) less each of `BIASES` times `model` and of `PIECES`
+    times `pull`, by covariances (cases, sizes, octaves, octaves).
+
+    (cases, sizes, biases, pieces)"""
     import numpy as np
 
-    m = np.linspace(*BIASES)
-    both = np.stack([off, model], axis=-1)[:, None]
+    both = np.stack([off, model, pull], axis=-1)[:, None]
     squares = np.swapaxes(both, -1, -2) @ np.linalg.solve(covariance, both)
-    found = squares[..., 0, 0, None] - 2 * squares[..., 0, 1, None] * m
-    found = found + squares[..., 1, 1, None] * m**2
-    return np.asarray(-0.5 * (found + np.linalg.slogdet(covariance)[1][..., None]))
+    m, g = np.meshgrid(np.linspace(*BIASES), np.linspace(*PIECES), indexing="ij")
+    left = np.stack([np.ones_like(m), -m, -g])
+    found = np.einsum("imp,ksij,jmp->ksmp", left, squares, left, optimize=True)
+    return np.asarray(-0.5 * (found + np.linalg.slogdet(covariance)[1][..., None, None]))
 
 
 def _cases(lesson: Lesson) -> tuple[AtScatter, ...]:
@@ -250,9 +265,10 @@ def _rest(lesson: Lesson, P: Real, mean: float, shared_sd: float, square: float)
         return _untouched(lesson)
     tried, kinds, cases = _tried(lesson), _kinds(lesson), _cases(lesson)
     ratio = P / (np.tensordot(kinds, tried.likely, 1) + 1e-300)
-    by_case = np.einsum("hsm,hk,ksm->ksm", ratio, kinds, tried.likely)
-    odd = float(np.einsum("hsm,hk,ksm->", ratio, kinds, tried.odd) / by_case.sum())
-    r = by_case.sum(axis=(1, 2)) / by_case.sum()
+    as_likely = np.tensordot(kinds, ratio, ([0], [0]))
+    by_case = (as_likely * tried.likely).sum(axis=(1, 2, 3))
+    odd = float((as_likely * tried.odd).sum() / by_case.sum())
+    r = by_case / by_case.sum()
     model = np.array([case.model for case in cases])
     off = np.array(lesson.off) - np.array([case.away for case in cases]) - mean * model
     middle = r @ off

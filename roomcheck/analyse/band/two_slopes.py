@@ -11,7 +11,6 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.blocks import DB_PER_NEPER, Array, Ending

@@ -82,8 +82,9 @@ FREE = 0.02
 MOST_EXTRA = 0.35
 """Options cost at most so much more than what the target needs. [1]"""
 
-PRESSES = 5
-"""Times that the ends of the range are moved for one prediction at most."""
+PRESSES, FIRST_PRESSES = 3, 2
+"""Times that the ends of the range are moved for one prediction at most, and for the first, of the
+bare room, which the fast formula leaves furthest behind."""
 
 SURER, LEAST_PRESS, MOST_PRESS = 0.01, 0.6, 1.5
 """By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
@@ -91,6 +92,13 @@ further the ends of the range are moved for that at once. [1]"""
 
 SURE_INSIDE = (97.5, 99.5)
 """How surely the target is sought, in turn, until the promise lies inside. [%]"""
+
+NARROWER = 0.9
+"""How much narrower, as a power, what another plan promises may be. [1]"""
+
+HOPELESS = 0.3
+"""By how much less surely a plan with diffusers reaches the target by the fast formula where it is
+not predicted: the formula was never seen so far off. [1]"""
 
 _SEARCHES = 5
 """Of a set: target, most, options, how surely, budget."""
@@ -368,13 +376,14 @@ def _pressed(site: Site, fit: Fit, base: Settled | None, press: float, nodes: in
     of the range are taken nearer or further until it does and hardly more; the surest where none
     does. Without a plan near by, the first."""
     sure, tried = site.job.sure_pct / 100 - HOPEFUL, list[_Pressed]()
-    for _ in range(PRESSES if len(site.places) <= MANY else 2):
+    for _ in range(PRESSES if base is not None and base.chosen else FIRST_PRESSES):
         asked = _Asked(goal=PlanKind.TARGET, fit=fit.stretched(press))
         choice, _ = _choose(site, asked, None, nodes)
         chosen = [site.places[i] for i in choice.chosen]
         chance = 1.0 if base is None else likely_chance(site, base, chosen)
+        again = any(choice.chosen == each.choice.chosen for each in tried)
         tried.append(_Pressed(choice=choice, press=press, chance=chance))
-        if base is None or sure <= chance <= sure + SURER or not choice.finished:
+        if base is None or again or sure <= chance <= sure + SURER or not choice.finished:
             break
         press = _next_press(tried, sure)
     fine = [each for each in tried if each.chance >= sure]
@@ -412,7 +421,8 @@ def _scattered(
     absorbers = tuple(site.places[i] for i in choice.chosen)
     for chosen in _with_scatter(site, asked, (absorbers, near), purse, nodes):
         costs = sum(shop_cost(site, c) for c in chosen)
-        if costs <= purse and _left(site, chosen) <= _left(site, absorbers):
+        hopeless = likely_chance(site, near, chosen) < near.chance - HOPELESS
+        if costs <= purse and not hopeless and _left(site, chosen) <= _left(site, absorbers):
             seen.append(_beside(site, chosen, choice, near))
             if merit(site, seen[-1])[:2] <= merit(site, near)[:2]:
                 return seen[-1]
@@ -647,7 +657,7 @@ def _promised_inside(
         return ()
     inside = least_promised_inside(site, need, seen)
     for sure_pct in SURE_INSIDE:
-        if inside is not None:
+        if inside is not None or _too_wide(site, plan):
             break
         _seek_nearby(site, need, sure_pct, nodes, seen)
         inside = least_promised_inside(site, need, seen)
@@ -663,6 +673,20 @@ def _promised_inside(
         currency=site.job.currency,
     )
     return (note,)
+
+
+def _too_wide(site: Site, plan: Plan) -> bool:
+    """Whether something is promised over a range so much wider than the target's own limits that no
+    plan near by promises all inside."""
+    target, made = site.verdict.target, plan.promise
+    promised = [(target.limit(band.band_hz), band.low_s, band.high_s) for band in made.bands]
+    asked = [(at.low_s, at.high_s, low, high) for at, low, high in promised if at is not None]
+    if made.mid_low_s and made.mid_high_s:
+        asked.append((target.mid_low_s, target.mid_high_s, made.mid_low_s, made.mid_high_s))
+    return any(
+        least and most and low > 0 and (high / low) ** NARROWER > most / least
+        for least, most, low, high in asked
+    )
 
 
 def _one_sort(site: Site, need: Settled, seen: list[Settled]) -> tuple[Fact[PlanNote], ...]:

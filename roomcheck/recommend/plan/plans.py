@@ -22,6 +22,7 @@ from roomcheck.recommend.plan.cheapest import (
     HOPEFUL,
     NEARBY_TRIES,
     STEPS,
+    in_pairs,
     least_promised_inside,
     least_seen,
     mixed_walls,
@@ -185,8 +186,21 @@ def plans_of(
     if target.reaches_target:
         options = _as_sure(site, options, need, nodes, seen)
     with_options = _with_options(site, options, target, wishes)
-    most_plan = plan_of(site, PlanKind.MOST, most)
-    return _undominated((*_budget(site, need, within), target, *with_options, most_plan))
+    plans = (*_budget(site, need, within), target, *with_options, *_most(site, most, target))
+    return _undominated(plans)
+
+
+def _most(site: Site, settled: Settled, target: Plan) -> tuple[Plan, ...]:
+    """The most that makes sense."""
+    return (plan_of(site, PlanKind.MOST, settled),) if _as_good(site, settled, target) else ()
+
+
+def _as_good(site: Site, settled: Settled, target: Plan) -> bool:
+    """Whether what stands beside the target's plan reaches the target as surely as is asked, or as
+    that plan does where it cannot."""
+    if target.reaches_target:
+        return reached(site, settled)
+    return round(settled.chance, 2) >= round(target.chance or 0.0, 2)
 
 
 def _purse(site: Site, need: Settled) -> float:
@@ -213,15 +227,24 @@ def _as_sure(
 def _least(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> tuple[Settled, Plan]:
     """What the target needs, the cheapest of all that any search came by, with what a client may
     choose beside it; those searches may come by something cheaper still."""
-    sure_pct, steps = site.job.sure_pct, min(nodes, STEPS)
+    sure_pct, steps, first = site.job.sure_pct, min(nodes, STEPS), True
     while True:
         need = least_seen(site, [need, *seen], sure_pct) or need
         need = sought(site, need, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
+        need = _best(site, need, seen)
         plan = _aimed(site, need)
-        choices = _choices_beside(site, need, plan, nodes, seen)
-        least = least_seen(site, [need, *seen], sure_pct) or need
-        if money(site, least.chosen) >= money(site, need.chosen):
+        choices = _choices_beside(site, need, plan, nodes, seen, search=first)
+        best, first = _best(site, need, seen), False
+        if not reached(site, need) or money(site, best.chosen) >= money(site, need.chosen):
             return need, replace(plan, notes=(*plan.notes, *choices))
+
+
+def _best(site: Site, need: Settled, seen: Sequence[Settled]) -> Settled:
+    """Of all that was predicted the cheapest that reaches the target; what comes nearest to it
+    where none does."""
+    tried = [need, *(each for each in seen if in_pairs(site, each.chosen))]
+    nearest = min(tried, key=lambda each: merit(site, each))
+    return least_seen(site, tried, site.job.sure_pct) or nearest
 
 
 def _aimed(site: Site, need: Settled) -> Plan:
@@ -235,10 +258,17 @@ def _undominated(plans: Sequence[Plan]) -> tuple[Plan, ...]:
     kept: list[Plan] = []
     for plan in plans:
         others = [other for other in plans if other is not plan]
-        aimed = plan.kind in AIMED
-        if aimed or not any(_dominates(other, plan, plans) for other in others):
+        if plan.kind in AIMED or not any(
+            _dominates(other, plan, plans) or _less_than(other, plan) for other in others
+        ):
             kept.append(plan)
     return tuple(kept)
+
+
+def _less_than(other: Plan, plan: Plan) -> bool:
+    """Whether what is named the most costs less than another: it is not the most."""
+    most = plan.kind == PlanKind.MOST
+    return most and (plan.price or Decimal(0)) < (other.price or Decimal(0))
 
 
 def _dominates(other: Plan, plan: Plan, order: Sequence[Plan]) -> bool:
@@ -639,25 +669,26 @@ def _price_of_sureness(
 
 
 def _choices_beside(
-    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled]
+    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled], *, search: bool
 ) -> tuple[Fact[PlanNote], ...]:
     """What else a client may choose beside the least that reaches the target, with its price."""
     if plan.kind != PlanKind.TARGET:
         return ()
     sure = _price_of_sureness(site, need, seen)
-    inside = _promised_inside(site, need, plan, nodes, seen)
+    inside = _promised_inside(site, need, plan, nodes if search else None, seen)
     return (*sure, *inside, *_one_sort(site, need, seen))
 
 
 def _promised_inside(
-    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled]
+    site: Site, need: Settled, plan: Plan, nodes: int | None, seen: list[Settled]
 ) -> tuple[Fact[PlanNote], ...]:
-    """What it takes to promise nothing outside the target, where the plan promises more."""
+    """What it takes to promise nothing outside the target, where the plan promises more; of what
+    was predicted already without `nodes`."""
     if not plan.promise.beyond_target_hz:
         return ()
     inside = least_promised_inside(site, need, seen)
     for sure_pct in SURE_INSIDE:
-        if inside is not None or _too_wide(site, plan):
+        if inside is not None or nodes is None or _too_wide(site, plan):
             break
         _seek_nearby(site, need, sure_pct, nodes, seen)
         inside = least_promised_inside(site, need, seen)
@@ -710,7 +741,7 @@ def _with_options(
     site: Site, settled: Settled, target: Plan, wishes: tuple[Wish, ...]
 ) -> tuple[Plan, ...]:
     """The same with what would be heard beside the decay, its extra price capped and named."""
-    if target.reaches_target and not reached(site, settled):
+    if not _as_good(site, settled, target):
         return ()
     plan = plan_of(site, PlanKind.OPTIONS, settled)
     hung = {(p.piece, p.face, p.place) for p in target.pieces}

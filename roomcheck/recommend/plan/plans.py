@@ -266,9 +266,10 @@ def _undominated(plans: Sequence[Plan]) -> tuple[Plan, ...]:
 
 
 def _less_than(other: Plan, plan: Plan) -> bool:
-    """Whether what is named the most costs less than another: it is not the most."""
-    most = plan.kind == PlanKind.MOST
-    return most and (plan.price or Decimal(0)) < (other.price or Decimal(0))
+    """Whether a plan costs less than what its name says that it is more than."""
+    cheaper = (plan.price or Decimal(0)) < (other.price or Decimal(0))
+    named = plan.kind == PlanKind.MOST or (plan.kind == PlanKind.OPTIONS and other.kind in AIMED)
+    return cheaper and named
 
 
 def _dominates(other: Plan, plan: Plan, order: Sequence[Plan]) -> bool:

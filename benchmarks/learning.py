@@ -1,12 +1,14 @@
 """Does a shop that learns from its verified jobs promise narrower, and still hold?
 
-    python benchmarks/learning.py 50 6 --truths rooms.json --journal lessons.json
+    python benchmarks/learning.py 50 --truths rooms.json --journal lessons.json
 
-So many made-up shops, each with so many jobs in traced rooms (`ranges.py`) of its own kind: like in
-scattering, and in how far its panels are off what was computed. After each job the shop learns.
-Printed per number of jobs learned from: share of octaves inside the range (0.90 promised) and median
-width, beside the same without learning. Shops are of one half of the rooms each; what is judged by
-had its one number (`ALIKE`) chosen on the first.
+So many made-up shops, each with nine jobs in traced rooms (`ranges.py`), foreseen as a client is told,
+image paths followed. A shop's rooms are alike in how much they scatter, or of any kind; its pieces
+absorb as computed, or less, by a factor of its own that the traced decays are moved by. After each
+job the shop learns. Printed per number of jobs learned from: share of octaves inside the range (0.90
+promised) and median width, the same without learning, and the width for one who knows the shop's
+pieces, its rooms' scattering and the model's mean error and spread there exactly. Shops are of one
+half of the rooms each; the judgements in `job/taught` were made on the first.
 """
 
 from __future__ import annotations
@@ -17,83 +19,134 @@ import dataclasses
 import json
 import time
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from ranges import BANDS_HZ, Drawn, Known, Truths, analysis_of, drawn_room
+from ranges import BANDS_HZ, Known, Truths, analysis_of, drawn_room
 from roomcheck.analyse import Analysis, PositionDecays
-from roomcheck.job import Job, Lesson, Share
-from roomcheck.job.read.learned import SHARED, factors, learned_shop
-from roomcheck.predict import Statistics, piece_absorption, predict
+from roomcheck.job import AtScatter, Job, Lesson, Share
+from roomcheck.job.read.learned import learned_shop
+from roomcheck.job.taught.pieces import SHARED, factors
+from roomcheck.job.taught.rooms import BAND_CORRELATION
+from roomcheck.predict import piece_absorption, predict
+from roomcheck.predict.answer.before_after import BeforeAfter, before_after
 from roomcheck.predict.answer.statistics import relative_scatter
 from roomcheck.verify import learn
 
+Real = NDArray[np.float64]
+
+JOBS = 9
+AFTER = (0, 1, 3, 5, 8)
+"""Jobs learned from when the next one is held against its range."""
+LESS = np.linspace(-0.6, 0.4, 11)
+"""Log factors of the pieces' absorption at which a room's decay is worked out. [log]"""
 FAR_OFF = 0.75
 """A shop whose panels absorb a quarter less than computed: thin fabric glued on, boards too dense.
 [1]"""
-JOBS = 6
-NEAR = 9
-"""Of so many rooms most like its kind a shop gets its jobs."""
-KIND = (0.25, 0.08)
-"""What counts as far apart: log scattering and log of what panels really absorb. [log]"""
-HALVES = ("rooms it was fitted to", "other rooms")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kind:
+    """A kind of made-up shops."""
+
+    name: str
+    alike: bool
+    """Whether its rooms scatter alike."""
+    factor: float | None
+    """What its pieces really absorb over what is computed; None as unsure as that is [1]."""
+
+
+KINDS = (
+    Kind(name="alike, pieces as believed", alike=True, factor=None),
+    Kind(name="alike, pieces absorb 15 % less", alike=True, factor=0.85),
+    Kind(name="alike, pieces absorb 25 % less", alike=True, factor=0.75),
+    Kind(name="any, pieces as believed", alike=False, factor=None),
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """A traced room as a shop meets it."""
+
+    lesson: Lesson
+    """With the pieces as they were traced."""
+    likely: Real
+    """(octaves,): ln of the decay foreseen without learning [log s]."""
+    moved: Real
+    """(factors, octaves): what `LESS` makes of the decay [log]."""
+    traced: Real
+    """(octaves,): what its traced pieces absorb over what is computed [log]."""
+    plain: Real
+    """(octaves, 2): ln of the range without learning [log s]."""
 
 
 class Rooms:
-    """Traced rooms as shops meet them, and what each of them teaches: worked out once and kept."""
+    """What each traced room teaches and what was foreseen of it: worked out once and kept."""
 
     def __init__(self, truths: Truths, journal: Path | None = None) -> None:
         self.truths, self.journal = truths, journal
-        self.known: dict[int, tuple[Job, Known, Statistics]] = {}
         self.kept: dict[str, Any] = {}
         if journal is not None and journal.is_file():
             self.kept = json.loads(journal.read_text())
 
-    def visited(self, seed: int) -> tuple[Job, Known, Statistics]:
-        """The job with both visits, its truth, and the room calibrated."""
-        if seed not in self.known:
-            known = self.truths.room(seed)
-            after = dataclasses.replace(known.job.visits[0], name="after", date="2026-06-15")
-            job = dataclasses.replace(known.job, visits=(known.job.visits[0], after))
-            room = Statistics.of(job, visit_of("before", job, known.before_s))
-            self.known[seed] = job, known, room
-        return self.known[seed]
+    def job(self, seed: int) -> tuple[Job, Known]:
+        known = self.truths.room(seed)
+        after = dataclasses.replace(known.job.visits[0], name="after", date="2026-06-15")
+        return dataclasses.replace(known.job, visits=(known.job.visits[0], after)), known
 
-    def lesson(self, seed: int) -> Lesson:
+    def told(self, seed: int) -> Told:
         if str(seed) not in self.kept:
-            job, known, _ = self.visited(seed)
-            visits = (
-                visit_of("before", job, known.before_s),
-                visit_of("after", job, known.after_s),
-            )
-            found = learn(job, *visits, known.pieces, simulate=False)
-            self.kept[str(seed)] = dataclasses.asdict(found)
+            self.kept[str(seed)] = self._told(seed)
             self.save()
-        told = dict(self.kept[str(seed)])
-        told["shares"] = tuple(Share(**share) for share in told["shares"])
-        return Lesson(**{**told, "job": str(seed)})
+        kept = dict(self.kept[str(seed)])
+        lesson = dict(kept.pop("lesson"))
+        lesson["shares"] = tuple(Share(**_tuples(share)) for share in lesson["shares"])
+        lesson["scatters"] = tuple(AtScatter(**_tuples(one)) for one in lesson["scatters"])
+        arrays = {name: np.array(values) for name, values in kept.items()}
+        return Told(lesson=Lesson(**_tuples({**lesson, "job": str(seed)})), **arrays)
 
-    def foreseen(self, seed: int, lessons: Sequence[Lesson]) -> list[tuple[float, float, float]]:
-        """True decay and range of every octave, with what these lessons taught. [s]"""
-        key = f"{seed}:{','.join(sorted(lesson.job for lesson in lessons))}"
+    def _told(self, seed: int) -> dict[str, Any]:
+        job, known = self.job(seed)
+        before, after = (
+            visit_of(name, job, decays)
+            for name, decays in (("before", known.before_s), ("after", known.after_s))
+        )
+        lesson = learn(job, before, after, known.pieces)
+        at = [BANDS_HZ.index(hz) for hz in lesson.bands_hz]
+        told = {b.band_hz: b for b in predict(job, known.pieces, before).after}
+        here = [told[hz] for hz in lesson.bands_hz]
+        seen = before_after(job, known.pieces, before)
+        return {
+            "lesson": dataclasses.asdict(lesson),
+            "likely": np.log([b.likely_s for b in here]).tolist(),
+            "moved": moved(seen, job, lesson.bands_hz).tolist(),
+            "traced": traced_factor(seed, job)[at].tolist(),
+            "plain": np.log([[b.low_s, b.high_s] for b in here]).tolist(),
+        }
+
+    def foreseen(self, seed: int, lessons: Sequence[Lesson], key: str) -> Real:
+        """Log range of every octave with what these lessons taught, (octaves, 2). [log s]"""
         if key not in self.kept:
-            job, known, room = self.visited(seed)
+            job, known = self.job(seed)
             taught = dataclasses.replace(job, shop=learned_shop(job.shop, lessons))
-            told = predict(taught, known.pieces, simulate=False, room=room).after
-            true = dict(zip(BANDS_HZ, known.after_s.tolist(), strict=True))
-            self.kept[key] = [
-                (true[band.band_hz], band.low_s, band.high_s)
-                for band in told
-                if band.band_hz in true and band.low_s is not None and band.high_s is not None
-            ]
+            said = predict(taught, known.pieces, visit_of("before", job, known.before_s)).after
+            ends = {b.band_hz: (b.low_s, b.high_s) for b in said}
+            here = [ends[hz] for hz in self.told(seed).lesson.bands_hz]
+            self.kept[key] = np.log(np.array(here, dtype=float)).tolist()
             self.save()
-        return [(a, b, c) for a, b, c in self.kept[key]]
+        return np.array(self.kept[key])
 
     def save(self) -> None:
         if self.journal is not None:
             self.journal.write_text(json.dumps(self.kept))
+
+
+def _tuples(values: dict[str, Any]) -> dict[str, Any]:
+    return {k: tuple(v) if isinstance(v, list) else v for k, v in values.items()}
 
 
 def visit_of(name: str, job: Job, decays_s: Any) -> Analysis:
@@ -109,94 +162,207 @@ def visit_of(name: str, job: Job, decays_s: Any) -> Analysis:
     return dataclasses.replace(found, visit=name, positions=places)
 
 
-def kind_of(drawn: Drawn) -> tuple[float, float]:
-    """Log scattering of a room, and log of what its panels absorb over what is computed."""
-    computed = piece_absorption(drawn.job.shop.piece("panel"))
+def traced_factor(seed: int, job: Job) -> Real:
+    """What the panels of a traced room absorb over what is computed, (bands,). [log]"""
+    computed = piece_absorption(job.shop.piece("panel"))
     values = np.array([computed.at(hz) for hz in BANDS_HZ], dtype=float)
-    panels = [cover.alpha for cover in drawn.then.covers if cover.place is not None]
-    off = float(np.log(panels[-1] / values).mean()) if panels else 0.0
-    return float(np.log(drawn.scatter)), off
+    panels = [cover.alpha for cover in drawn_room(seed).then.covers if cover.place is not None]
+    return np.asarray(np.log(panels[-1] / values))
 
 
-def shops_of(seeds: Sequence[int], count: int, jobs: int = JOBS) -> list[list[int]]:
-    """So many made-up shops: a kind each, and rooms of that kind in the order of its jobs."""
+def moved(seen: BeforeAfter, job: Job, bands_hz: Sequence[float]) -> Real:
+    """What each of `LESS` makes of the decay after, (factors, octaves). [log]"""
+    then, scatter = seen.then, seen.room.believed.mean[-2]
+    row = then.keys.index(piece_absorption(job.shop.piece("panel")).key)
+    at = [then.bands_hz.index(hz) for hz in bands_hz]
+    found = []
+    for factor in LESS:
+        middle = then.middle.copy()
+        middle[row] += factor
+        found.append(np.log(dataclasses.replace(then, middle=middle).formulas_s(scatter)[2][at]))
+    return np.array(found) - found[int(np.argmin(np.abs(LESS)))]
+
+
+# ------------------------------------------------------------------------------------------ shops
+
+
+def shops_of(seeds: Sequence[int], count: int, *, alike: bool) -> list[list[int]]:
+    """So many made-up shops: the nine rooms that scatter most alike around one of them, or any."""
     hung = [seed for seed in seeds if drawn_room(seed).pieces]
-    kinds = np.array([kind_of(drawn_room(seed)) for seed in hung]) / KIND
+    scatter = np.log([drawn_room(seed).scatter for seed in hung])
     rng = np.random.default_rng(5)
     found = []
     for _ in range(count):
-        centre = np.array([rng.choice(column) for column in kinds.T])
-        near = np.argsort(((kinds - centre) ** 2).sum(axis=1))[:NEAR]
-        found.append([hung[i] for i in rng.permutation(near)[:jobs]])
+        away = np.abs(scatter - rng.choice(scatter)) if alike else rng.random(len(hung))
+        found.append([hung[i] for i in rng.permutation(np.argsort(away)[:JOBS])])
     return found
 
 
-def one_shop(rooms: Rooms, seeds: Sequence[int]) -> list[tuple[float, ...]]:
-    """(jobs learned from, true, low, high, low and high without learning) of every octave of every
-    job."""
-    lessons: list[Lesson] = []
-    rows: list[tuple[float, ...]] = []
-    for done, seed in enumerate(seeds):
-        taught, plain = rooms.foreseen(seed, lessons), rooms.foreseen(seed, ())
-        for (true, low, high), (_, plain_low, plain_high) in zip(taught, plain, strict=True):
-            rows.append((done, true, low, high, plain_low, plain_high))
-        lessons.append(rooms.lesson(seed))
-    return rows
+def drawn_factors(told: Told, factor: float | None, rng: Any, share: float) -> Real:
+    """Of its pieces' unsure absorption this share, drawn; or a given factor. (octaves,) [log]"""
+    if factor is not None:
+        return np.full(len(told.likely), np.log(factor))
+    z = np.sqrt(BAND_CORRELATION) * rng.standard_normal()
+    z = z + np.sqrt(1 - BAND_CORRELATION) * rng.standard_normal(len(BANDS_HZ))
+    at = [BANDS_HZ.index(hz) for hz in told.lesson.bands_hz]
+    return np.asarray(np.sqrt(share) * np.array(told.lesson.shares[0].prior) * z[at])
 
 
-def table(rows: Any) -> list[tuple[int, int, float, float, float, float]]:
-    """(jobs learned from, bands, inside and width with learning, inside and width without)."""
+@dataclass(frozen=True, kw_only=True)
+class Met:
+    """A shop's job as it came out."""
+
+    seed: int
+    told: Told
+    true: Real
+    """(octaves,): ln of the decay with the shop's own pieces [log s]."""
+    lesson: Lesson
+    factor: Real
+    """(octaves,): what its pieces absorb over what is computed, in all jobs [log]."""
+
+
+def met(rooms: Rooms, seeds: Sequence[int], kind: Kind, shop: int) -> list[Met]:
+    """A shop's jobs, its own pieces in place of the traced ones."""
     found = []
-    for done in sorted({int(n) for n in rows[:, 0]}):
-        r = rows[rows[:, 0] == done]
-        true = r[:, 1]
-        inside, plain = (
-            (true >= low) & (true <= high) for low, high in ((r[:, 2], r[:, 3]), (r[:, 4], r[:, 5]))
-        )
-        width, wide = (
-            np.median(np.log(high / low)) for low, high in ((r[:, 2], r[:, 3]), (r[:, 4], r[:, 5]))
-        )
-        found.append(
-            (done, len(r), float(inside.mean()), float(width), float(plain.mean()), float(wide))
-        )
+    for seed in seeds:
+        told = rooms.told(seed)
+        own = drawn_factors(told, kind.factor, np.random.default_rng([shop, 1]), SHARED)
+        job = drawn_factors(told, None, np.random.default_rng([shop, seed, 2]), 1 - SHARED)
+        change = _at(told, own + job) - _at(told, told.traced)
+        off = np.array(told.lesson.off) + change
+        lesson = dataclasses.replace(told.lesson, off=tuple(off.tolist()))
+        one = Met(seed=seed, told=told, true=told.likely + off, lesson=lesson, factor=own)
+        found.append(one)
     return found
 
 
-Tables = dict[str, list[tuple[int, int, float, float, float, float]]]
+def _at(told: Told, factor: Real) -> Real:
+    columns = zip(factor, told.moved.T, strict=True)
+    return np.array([np.interp(g, LESS, column) for g, column in columns])
 
 
-def measure(shops: int, jobs: int, rooms: Rooms, seeds: Sequence[int], minutes: float) -> Tables:
-    """The table for the shops of each half of the rooms; without those that were not reached."""
-    began = time.monotonic()
-    tables: Tables = {}
-    for half, name in enumerate(HALVES):
-        rows: list[tuple[float, ...]] = []
-        for shop in shops_of([seed for seed in seeds if seed % 2 == half], shops // 2, jobs):
-            if time.monotonic() - began > 60 * minutes:
-                break
-            rows += one_shop(rooms, shop)
-        if rows:
-            tables[name] = table(np.array(rows))
-    return tables
+def floor(jobs: Sequence[Met]) -> Real:
+    """Log width of the nine-in-ten range of every octave of every job, for one who knows how the
+    shop's rooms scatter and what its pieces absorb, and where and how wide the rest is."""
+    scatter = np.log([drawn_room(one.seed).scatter for one in jobs])
+    middle, width = scatter.mean(), max(float(scatter.std(ddof=1)), 0.2)
+    off, sd = [], []
+    for one in jobs:
+        cases = one.lesson.scatters
+        at = np.log([case.scatter for case in cases])
+        w = np.array([case.weight for case in cases]) * np.exp(-0.5 * ((at - middle) / width) ** 2)
+        w /= w.sum()
+        away, spread = (np.array([getattr(c, name) for c in cases]) for name in ("away", "spread"))
+        mean = w @ away
+        pull, prior = np.array(one.lesson.shares[0].pull), np.array(one.lesson.shares[0].prior)
+        pieces = (1 - SHARED) * (pull * prior) ** 2
+        sd.append(np.sqrt(w @ (spread**2 + (away - mean) ** 2) + pieces))
+        off.append(np.array(one.lesson.off) - mean - _at(one.told, one.factor))
+    z = np.concatenate(off) / np.concatenate(sd)
+    scale = np.quantile(np.abs(z - z.mean()), 0.9)
+    return np.asarray(2 * scale * np.concatenate(sd))
 
 
-def write(found: Tables, shops: int, path: Path) -> None:
+Row = tuple[float, ...]
+
+
+def one_shop(
+    rooms: Rooms, seeds: Sequence[int], kind: Kind, shop: int, until: float
+) -> tuple[list[Row], Real] | None:
+    """(jobs learned from, true, low, high, low and high without learning) of every octave, and the
+    floor's widths; None where time is up."""
+    jobs = met(rooms, seeds, kind, shop)
+    rows: list[Row] = []
+    for done in AFTER:
+        if time.monotonic() > until:
+            return None
+        here, plain = jobs[done], jobs[done].told.plain
+        said = plain
+        if done:
+            lessons = [one.lesson for one in jobs[:done]]
+            key = f"{kind.name}, shop {shop} of {len(rooms.truths.kept)}, {seeds[0]}: {done}"
+            said = rooms.foreseen(here.seed, lessons, key)
+        for true, ends, untaught in zip(here.true, said, plain, strict=True):
+            rows.append((done, true, *ends, *untaught))
+    return rows, floor(jobs)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """Shops of one kind after so many jobs."""
+
+    shops: str
+    learned_from: int
+    octaves: int
+    inside: float
+    width: float
+    inside_plain: float
+    width_plain: float
+    floor: float
+    """ln high/low, like both widths [log]."""
+
+
+def line_of(name: str, done: int, rows: Any, widths: Real) -> Line:
+    r = rows[rows[:, 0] == done]
+    true, taught, plain = r[:, 1], r[:, 2:4], r[:, 4:6]
+    inside, untaught = ((true >= e[:, 0]) & (true <= e[:, 1]) for e in (taught, plain))
+    return Line(
+        shops=name,
+        learned_from=done,
+        octaves=len(r),
+        inside=float(inside.mean()),
+        width=float(np.median(taught[:, 1] - taught[:, 0])),
+        inside_plain=float(untaught.mean()),
+        width_plain=float(np.median(plain[:, 1] - plain[:, 0])),
+        floor=float(np.median(widths)),
+    )
+
+
+def measure(shops: int, rooms: Rooms, seeds: Sequence[int], minutes: float) -> list[Line]:
+    """All kinds of shops, half of each in either half of the rooms; without those that were not
+    reached."""
+    until = time.monotonic() + 60 * minutes
+    lines: list[Line] = []
+    for kind in KINDS:
+        halves = []
+        for half in (0, 1):
+            some = [seed for seed in seeds if seed % 2 == half]
+            drawn = shops_of(some, shops // 2, alike=kind.alike)
+            found = [one_shop(rooms, one, kind, n, until) for n, one in enumerate(drawn)]
+            halves.append([one for one in found if one is not None])
+        print(kind.name, [len(each) for each in halves], flush=True)
+        for name, some_shops in (
+            (kind.name, halves[0] + halves[1]),
+            (SECOND + kind.name, halves[1]),
+        ):
+            if some_shops:
+                rows = np.array([row for each, _ in some_shops for row in each])
+                widths = np.concatenate([each for _, each in some_shops])
+                lines += [line_of(name, done, rows, widths) for done in AFTER]
+    return lines
+
+
+SECOND = "second half of the rooms: "
+
+
+def write(found: Sequence[Line], shops: int, path: Path) -> None:
     with path.open("w", newline="") as file:
-        file.write("panels,shops,learned_from,octaves,inside,width,inside_plain,width_plain\n")
-        for name, lines in found.items():
-            csv.writer(file).writerows([[name, shops, *line] for line in lines])
+        names = [field.name for field in dataclasses.fields(Line)]
+        rows = csv.writer(file)
+        rows.writerow(["of", *names])
+        rows.writerows([shops, *dataclasses.astuple(line)] for line in found)
 
 
-def read(path: Path) -> tuple[int, Tables]:
-    """Number of shops and tables, as `write` kept them."""
-    found: Tables = {}
-    shops = 0
+def read(path: Path) -> tuple[int, list[Line]]:
+    """Number of shops and lines, as `write` kept them."""
+    found, shops = [], 0
     with path.open(newline="") as file:
         for row in csv.DictReader(file):
-            shops = int(row["shops"])
-            counts = int(row["learned_from"]), int(row["octaves"])
-            a, b, c, d = (float(row[key]) for key in list(row)[4:])
-            found.setdefault(row["panels"], []).append((*counts, a, b, c, d))
+            shops = int(row.pop("of"))
+            counts = {key: int(row.pop(key)) for key in ("learned_from", "octaves")}
+            name = row.pop("shops")
+            shares: dict[str, Any] = {key: float(value) for key, value in row.items()}
+            found.append(Line(shops=name, **counts, **shares))
     return shops, found
 
 
@@ -222,7 +388,7 @@ def next_jobs(
                 g = shop + rng.normal(0, own * np.sqrt(1 - SHARED))
                 off = pull * g + rng.normal(0, spread, len(octaves))
                 if n in inside:
-                    mean, sd = factors(said, octaves[1]).get("panel", (0.0, own))
+                    mean, sd = factors(tuple(said)).get(("panel", octaves[1]), (0.0, own))
                     u = float(np.hypot(pull * sd, spread))
                     inside[n] += abs(off[1] - pull * mean) < 1.645 * u
                     widths[n] += 2 * 1.645 * u / runs
@@ -245,7 +411,6 @@ def next_jobs(
 def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
     parser.add_argument("shops", type=int, nargs="?", default=50)
-    parser.add_argument("jobs", type=int, nargs="?", default=JOBS)
     parser.add_argument("--rooms", type=int, default=140, help="where no traced ones are kept")
     parser.add_argument("--truths", type=Path, metavar="JSON", help="traced rooms, kept")
     parser.add_argument("--journal", type=Path, metavar="JSON", help="what rooms teach, kept")
@@ -254,16 +419,15 @@ def main() -> None:
     args = parser.parse_args()
     rooms = Rooms(Truths(args.truths), args.journal)
     seeds = sorted(int(seed) for seed in rooms.truths.kept) or range(args.rooms)
-    found = measure(args.shops, args.jobs, rooms, seeds, args.minutes)
+    found = measure(args.shops, rooms, seeds, args.minutes)
     if args.keep:
         write(found, args.shops, args.keep)
-    for name, lines in found.items():
-        print(name)
-        for done, bands, inside, width, plain, wide in lines:
-            print(
-                f"  {done} jobs learned: {bands} octaves, inside {inside:.2f}, width {width:.3f}; "
-                f"without learning inside {plain:.2f}, width {wide:.3f}"
-            )
+    for line in found:
+        print(
+            f"{line.shops}, {line.learned_from} jobs learned: {line.octaves} octaves, inside "
+            f"{line.inside:.2f}, width {line.width:.3f}; without learning inside "
+            f"{line.inside_plain:.2f}, width {line.width_plain:.3f}; floor {line.floor:.3f}"
+        )
 
 
 if __name__ == "__main__":

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,9 @@ from numpy.typing import NDArray
 from roomcheck.geometry import Face, Point, Rectangle, Room, distance_m
 
 _TINY_M = 1e-3
+
+MOST_KEPT = 512
+"""Pairs of places whose paths are kept for whoever asks again."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,7 @@ class MirrorPath:
         return A, b
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def mirror_paths(
     room: Room, source: Point, microphone: Point, order: int = 2
 ) -> tuple[MirrorPath, ...]:

@@ -40,7 +40,7 @@ READS: dict[str, frozenset[str]] = {
     ),
     "predict": frozenset(
         {*_PLACES, *_SURFACES, "furnishings", "own_target", "people_in_use", "seat"}
-        | {"shop.model_learned", "shop.stock", "use", "visits"}
+        | {"shop.model_learned", "shop.scatter_learned", "shop.stock", "use", "visits"}
     ),
     "recommend": frozenset(
         {*_PLACES, *_SURFACES, "budget", "currency", "fixings", "forbids", "framing", "keep_clear"}
@@ -63,6 +63,7 @@ READS: dict[str, frozenset[str]] = {
         | {f"shop.rates.{rate}" for rate in ("delivery_pct", "deposit_pct", "tax_rounding")}
         | {"shop.rates.taxed", "shop.rates.valid_days"}
     ),
+    "report/sound": frozenset({*_PLACES, *_SURFACES, "seat", "shop.stock", "visits"}),
     "verify": frozenset({"furnishings", "room", "shop.stock", "visits"}),
 }
 """Per stage the fields of the job that it reads, those of the shop and its rates one by one.

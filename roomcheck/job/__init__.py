@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     )
     from roomcheck.job.model.shop import (
         DIFFUSERS,
+        AtScatter,
         CoreFront,
         Fits,
         Lesson,
@@ -202,6 +203,7 @@ __all__ = [
     "USUAL_CLEARANCE_M",
     "USUAL_OPENINGS",
     "AlreadySigned",
+    "AtScatter",
     "Behind",
     "CannotRead",
     "CannotWrite",

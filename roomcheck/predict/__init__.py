@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 from roomcheck.doors import door
 
 if TYPE_CHECKING:
-    from roomcheck.predict.answer.forecast import drawn_again, foreseen, predict, predict_with_error
+    from roomcheck.predict.answer.forecast import (
+        WithErrors,
+        drawn_again,
+        foreseen,
+        predict,
+        predict_with_errors,
+    )
     from roomcheck.predict.answer.forecast_all import Outlook, outlook
     from roomcheck.predict.answer.methods import BandMethods
     from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
@@ -46,13 +52,14 @@ __all__ = [
     "SecondOpinion",
     "Statistics",
     "Trust",
+    "WithErrors",
     "drawn_again",
     "foreseen",
     "forget_paths",
     "outlook",
     "piece_absorption",
     "predict",
-    "predict_with_error",
+    "predict_with_errors",
     "tracer",
 ]
 

@@ -77,6 +77,16 @@ class Facets:
         )
 
 
+def together(parts: Sequence[Facets]) -> Facets:
+    """The facets of several things in one row."""
+    return Facets(
+        corners=np.concatenate([part.corners for part in parts]),
+        normals=np.concatenate([part.normals for part in parts]),
+        body=np.concatenate([part.body for part in parts]),
+        side=np.concatenate([part.side for part in parts]),
+    )
+
+
 def body_facets(bodies: Sequence[Body], axes: Axes, apart_m: Floats | None = None) -> Facets:
     """Sides of bodies that stand in one frame.
 

@@ -8,10 +8,18 @@ from dataclasses import replace
 from math import log, sqrt
 from pathlib import Path
 
+import numpy as np
+
 from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, Lesson, Placement, Share, StockPiece, unlearned_shop
-from roomcheck.predict import Prediction, Statistics, piece_absorption, predict, predict_with_error
+from roomcheck.job import AtScatter, Job, Lesson, Placement, Share, StockPiece, unlearned_shop
+from roomcheck.predict import (
+    Prediction,
+    Statistics,
+    WithErrors,
+    piece_absorption,
+    predict_with_errors,
+)
 from roomcheck.verify.conditions import differences
 
 NINE_IN_TEN = 2 * 1.645
@@ -20,7 +28,8 @@ NINE_IN_TEN = 2 * 1.645
 LEAST_SPREAD = 0.02
 """Nothing else in a prediction is surer than this. [log]"""
 
-_NUDGE = 0.1
+LEAST_WEIGHT = 1e-7
+"""No scattering is ruled out wholly. [1]"""
 
 
 class CannotLearn(RoomcheckError):
@@ -56,7 +65,8 @@ def learn(
     Lesson
         Per octave, how far the decay lies from the one predicted with every piece as computed,
         :math:`\ln(T/T_{likely})`, the uncertainty that is not the pieces' own and how much of it is
-        the prediction's error, and how each kind of piece would move it. What the shop had learned
+        the prediction's error, how each kind of piece would move it, and the same for each
+        scattering that the room may have. What the shop had learned
         before is left aside, so that lessons may be added and taken out in any order.
 
     Raises
@@ -70,21 +80,20 @@ def learn(
         raise CannotLearn(job.folder, "no piece hangs there")
     plain = replace(job, shop=unlearned_shop(job.shop))
     room = Statistics.of(plain, before, follow_paths=simulate)
-    likely, own = predict_with_error(plain, pieces, room, simulate=simulate)
-    model = dict(zip(room.bands_hz, own.tolist(), strict=True))
-    offs = _offs(likely, after)
-    counts = Counter(piece.piece for piece in pieces)
-    pulls = {name: _pulls(plain, room, pieces, name) for name in sorted(counts)}
-    bands_hz = sorted(set(offs).intersection(*pulls.values()))
+    seen = predict_with_errors(plain, pieces, room, simulate=simulate)
+    offs = _offs(seen.prediction, after)
+    bands_hz = sorted(offs)
     if not bands_hz:
         raise CannotLearn(job.folder, "no octave has both a predicted decay and a measured one")
+    at = [room.bands_hz.index(hz) for hz in bands_hz]
+    counts = Counter(piece.piece for piece in pieces)
     shares = []
-    for name, pull in pulls.items():
+    for name in sorted(counts):
         piece = plain.shop.piece(name)
         share = Share(
             piece=name,
             count=counts[name],
-            pull=tuple(pull[hz] for hz in bands_hz),
+            pull=tuple(seen.pulls[name][at].tolist()),
             prior=tuple(_prior(piece, hz) for hz in bands_hz),
         )
         shares.append(share)
@@ -96,8 +105,30 @@ def learn(
         off=tuple(offs[hz][0] for hz in bands_hz),
         spread=_spreads([offs[hz][1] for hz in bands_hz], shares),
         shares=tuple(shares),
-        model=tuple(model[hz] for hz in bands_hz),
+        model=tuple(seen.own_error[at].tolist()),
+        scatters=_at_scatters(seen, at, shares),
     )
+
+
+def _at_scatters(
+    seen: WithErrors, at: Sequence[int], shares: Sequence[Share]
+) -> tuple[AtScatter, ...]:
+    """What the lesson would say at each scattering; those at which hardly a room is possible left
+    out."""
+    likely = np.log(np.array([seen.prediction.after[i].likely_s for i in at], dtype=float))
+    found = []
+    for case in seen.if_scattered:
+        away = case.mean_log_s[at] - likely
+        if np.isfinite(away).all():
+            one = AtScatter(
+                scatter=case.scatter,
+                weight=max(case.weight, LEAST_WEIGHT),
+                away=tuple(away.tolist()),
+                spread=_spreads(case.sd[at].tolist(), shares),
+                model=tuple(case.own_error[at].tolist()),
+            )
+            found.append(one)
+    return tuple(found)
 
 
 def _check_comparable(job: Job, before: Analysis, after: Analysis) -> None:
@@ -129,28 +160,6 @@ def _offs(prediction: Prediction, after: Analysis) -> dict[float, tuple[float, f
         if sd > 0:
             offs[band.band_hz] = (log(measured_s / band.likely_s), sd)
     return offs
-
-
-def _pulls(
-    job: Job, room: Statistics, pieces: tuple[Placement, ...], name: str
-) -> dict[float, float]:
-    """d ln T / d ln A of one kind of piece, by octave: predicted with a tenth more of it, and
-    without. [1]"""
-    stock = [
-        replace(piece, learned=tuple((hz, _NUDGE, 0.0) for hz in room.bands_hz))
-        if piece.name == name
-        else piece
-        for piece in job.shop.stock
-    ]
-    more = replace(job, shop=replace(job.shop, stock=tuple(stock)))
-    with_more, as_is = (
-        predict(one, pieces, simulate=False, room=room).after for one in (more, job)
-    )
-    return {
-        a.band_hz: log(b.eyring_s / a.eyring_s) / _NUDGE
-        for a, b in zip(as_is, with_more, strict=True)
-        if a.eyring_s and b.eyring_s
-    }
 
 
 def _prior(piece: StockPiece, band_hz: float) -> float:

@@ -280,6 +280,22 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AtScatter:
+    """What one verified job would say if its room scattered so much."""
+
+    scatter: float
+    """Scattering coefficient of the room, furniture included [1]."""
+    weight: float
+    """How likely the measurement before makes it, where none was likelier than another [1]."""
+    away: tuple[float, ...]
+    """Natural logarithm of the decay predicted there over the likely one, in each band [log]."""
+    spread: tuple[float, ...]
+    """As in the lesson, for this scattering [log]."""
+    model: tuple[float, ...]
+    """Likewise [log]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Lesson:
     """What one verified job says."""
 
@@ -297,6 +313,8 @@ class Lesson:
     model: tuple[float, ...] = ()
     """Part of `spread` that is the prediction's own error, which no measurement before the work
     takes out; empty in lessons that do not say [log]."""
+    scatters: tuple[AtScatter, ...] = ()
+    """The same for each scattering that the room may have; empty in lessons that do not say."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -349,6 +367,9 @@ class Shop:
     model_learned: tuple[float, float] = (0.0, 1.0)
     """Mean and standard deviation that verified jobs say of the prediction's own error, in units of
     the one that is stated without them [1]."""
+    scatter_learned: tuple[tuple[float, float], ...] = ()
+    """Scattering coefficients, and how likely each is in the shop's next room by its verified jobs;
+    empty where nothing is known [1]."""
     logo: Path | None = None
     """SVG or PNG file for the head of every document."""
     practice: ShopPractice = field(default_factory=ShopPractice)

@@ -6,7 +6,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from roomcheck.job.model.shop import Lesson
+from roomcheck.job.model.shop import AtScatter, Lesson
 from roomcheck.job.read.learned import LESSON_SCHEMA
 from roomcheck.job.read.shop_file import DEFAULT, shop_path
 from roomcheck.job.store.lock import holding
@@ -17,7 +17,7 @@ from roomcheck.job.write.shop_copy import taken_along
 _ABOUT = (
     (
         "What a verified job taught: written by `roomcheck verify JOB --learn`, taken out by "
-        "`--unlearn`. off, spread, model and"
+        "`--unlearn`. off, spread, model, away and"
     ),
     "prior are natural logarithms; pull is how the decay moves with the piece's absorption.",
 )
@@ -95,19 +95,38 @@ def _table(lesson: Lesson) -> Any:
 
 
 def _plain(lesson: Lesson) -> dict[str, Any]:
-    def rounded(values: tuple[float, ...]) -> list[float]:
-        return [round(value, 5) for value in values]
-
     return {
         "schema": LESSON_SCHEMA,
         "job": lesson.job,
         "day": lesson.day,
         "bands_hz": list(lesson.bands_hz),
-        "off": rounded(lesson.off),
-        "spread": rounded(lesson.spread),
-        **({"model": rounded(lesson.model)} if lesson.model else {}),
+        "off": _rounded(lesson.off),
+        "spread": _rounded(lesson.spread),
+        **({"model": _rounded(lesson.model)} if lesson.model else {}),
         "shares": [
-            {"piece": s.piece, "count": s.count, "pull": rounded(s.pull), "prior": rounded(s.prior)}
+            {
+                "piece": s.piece,
+                "count": s.count,
+                "pull": _rounded(s.pull),
+                "prior": _rounded(s.prior),
+            }
             for s in lesson.shares
         ],
+        **(
+            {"scatters": [_plain_case(case) for case in lesson.scatters]} if lesson.scatters else {}
+        ),
     }
+
+
+def _plain_case(case: AtScatter) -> dict[str, Any]:
+    return {
+        "scatter": round(case.scatter, 5),
+        "weight": max(round(case.weight, 7), 1e-7),
+        "away": _rounded(case.away),
+        "spread": _rounded(case.spread),
+        "model": _rounded(case.model),
+    }
+
+
+def _rounded(values: tuple[float, ...]) -> list[float]:
+    return [round(value, 5) for value in values]

@@ -99,7 +99,8 @@ def listen(
     segment = _cut(y, played, clock, decisions.side, audio.where)
     lags = _lags(segment.y, played.sweep, audio.where)
     if clock is not None:
-        notes += _check_steady(y, played, clock, audio.where)
+        offsets_s = _offsets_s(y, played, clock, (segment, lags), audio.where)
+        notes += _check_steady(offsets_s, clock, audio.where)
     record = _record(raw, audio, segment, lags, clock, decisions.away_m)
     response = crop(lags)
     lossy = fact(Take.LOSSY_FILE) if audio.lossy else lossy_signs(record)
@@ -199,11 +200,21 @@ def _cut(y: Array, played: Played, clock: Clock | None, side: str | None, where:
     return _Pass(y[begin:end], y[:quiet_end], begin)
 
 
-def _check_steady(y: Array, played: Played, clock: Clock, where: str) -> list[Fact[Take]]:
+def _offsets_s(
+    y: Array, played: Played, clock: Clock, taken: tuple[_Pass, Lags], where: str
+) -> tuple[float, float] | None:
+    """How far the markers lie from where the first sweep says they must; the take's own
+    deconvolution serves where it is of that one. [s]"""
+    first, lags = _cut(y, played, clock, played.passes[0].side, where), taken[1]
+    if first.first != taken[0].first:
+        lags = all_lags(first.y, played.sweep, where)
+    return marker_offsets_s(y, played, lags, first.first)
+
+
+def _check_steady(
+    offsets_s: tuple[float, float] | None, clock: Clock, where: str
+) -> list[Fact[Take]]:
     """Refuse a take whose first sweep lies off the markers; a note where noise hides it."""
-    first = _cut(y, played, clock, played.passes[0].side, where)
-    lags = all_lags(first.y, played.sweep, where)
-    offsets_s = marker_offsets_s(y, played, lags, first.first)
     todo = "Play from a file on the machine, by wire, keep the recorder still, and record again."
     if offsets_s is None and clock.alike > 0.9:
         raise ClockJump(

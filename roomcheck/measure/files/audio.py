@@ -164,11 +164,12 @@ def _figures(parts: Iterable[Block]) -> _Figures:
     for part in parts:
         if frames == 0:
             peaks, squares = np.zeros(part.shape[1]), np.zeros(part.shape[1])
-        wrong = ~np.isfinite(part)
-        if wrong.any():
+        highest = np.maximum(part.max(axis=0, initial=0.0), -part.min(axis=0, initial=0.0))
+        if not np.isfinite(highest).all():
+            wrong = ~np.isfinite(part)
             first_bad = first_bad if bad else frames + int(np.argmax(wrong.any(axis=1)))
             bad += int(wrong.sum())
-        peaks = np.maximum(peaks, np.abs(part).max(axis=0, initial=0.0))
+        peaks = np.maximum(peaks, highest)
         squares = squares + np.einsum("ij,ij->j", part, part, dtype=np.float64)
         alike = alike and bool((part == part[:, :1]).all())
         frames += len(part)

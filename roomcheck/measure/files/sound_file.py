@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from roomcheck.job import NoRegularFile, open_regular
 from roomcheck.measure.faults import EmptyRecording, NotAudio, RecordingError, TruncatedRecording
 from roomcheck.measure.files.memo import is_memo, memo_blocks
-from roomcheck.measure.signal.memory import LARGE, free_at_once
+from roomcheck.measure.signal.memory import LARGE, reuse
 
 BLOCK_SAMPLES = 1 << 20
 """Samples of all channels that are read at once."""
@@ -73,7 +73,7 @@ def opened(path: Path) -> Iterator[Any]:
             with sound:
                 _check_claims(path, sound)
                 if sound.frames > LARGE:
-                    free_at_once()
+                    reuse()
                 yield sound
         except soundfile.LibsndfileError as problem:
             raise truncated(str(path)) from problem

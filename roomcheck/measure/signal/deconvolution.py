@@ -36,6 +36,10 @@ EDGE_OCTAVES = 1 / 6
 MOST_FRAMES = 1 << 22
 """Longer records are looked at in parts: 87 s at 48 kHz, 44 s at 96 kHz."""
 
+MOST_KEPT = 9 << 18
+"""Up to here a sweep's inverse is kept for the next take: that of 10 s at 96 kHz, 18 MiB
+[samples]."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lags:
@@ -130,7 +134,7 @@ def deconvolve(y: NDArray[np.float64], sweep: Sweep) -> tuple[NDArray[np.float64
 
     before = len(sweep.samples)
     size = fft.next_fast_len(len(y) + before, real=True)
-    inverse = _kept_inverse(sweep, size) if size <= LARGE else _inverse(sweep, size)
+    inverse = _kept_inverse(sweep, size) if size <= MOST_KEPT else _inverse(sweep, size)
     Y = fft.rfft(y, size)
     Y *= inverse
     del inverse
@@ -151,7 +155,7 @@ def _inverse(sweep: Sweep, size: int) -> Spectrum:
     return inverse
 
 
-@lru_cache(maxsize=1)
+@lru_cache(maxsize=2)
 def _kept_inverse(sweep: Sweep, size: int) -> Spectrum:
     """The same, kept for the next take of the same sweep and length."""
     return _inverse(sweep, size)

@@ -12,32 +12,49 @@ LARGE = 1 << 20
 """From here on nothing is kept for the next transform [samples]."""
 
 _PLANS = 16
-_MMAP_THRESHOLD, _THRESHOLD_BYTES = -3, 1 << 20
-"""`M_MMAP_THRESHOLD` of glibc's malloc.h, and its value: larger arrays go back to the system."""
+_TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3
+"""`M_TRIM_THRESHOLD` and `M_MMAP_THRESHOLD` of glibc's malloc.h."""
+
+_FREED_BYTES = 1 << 20
+"""Larger arrays go back to the system, once this is set."""
+
+_REUSED_BYTES = 1 << 25
+"""Arrays of up to this, and twice as much that is free, stay for the next transform."""
 
 
 def let_go(size: int) -> None:
     """After a transform of so many samples: free what was kept of it.
 
     pocketfft keeps its last 16 plans, each as large as the signal; as many of next to no size
-    take their places. glibc keeps freed arrays of up to 32 MiB, the more the longer it runs,
-    unless it is told the limit.
+    take their places. The arrays' own memory stays for the next transform: to clear pages that
+    come anew from the system takes as long as half a transform.
     """
     from scipy import fft
 
     if size <= LARGE:
         return
-    free_at_once()
+    reuse()
     for few in range(2, 2 + _PLANS):
         fft.rfft(np.ones(few))
 
 
 @functools.cache
-def free_at_once() -> None:
-    """Before work on something large, once in a process; systems without this setting go
-    without."""
+def reuse() -> None:
+    """Before work on one large signal after another, once in a process."""
+    _tell_malloc(_MMAP_THRESHOLD, _REUSED_BYTES)
+    _tell_malloc(_TRIM_THRESHOLD, 2 * _REUSED_BYTES)
+
+
+def _tell_malloc(setting: int, value: int) -> None:
+    """Set what glibc's malloc goes by; systems without it go without."""
     with contextlib.suppress(OSError, AttributeError, TypeError):
-        ctypes.CDLL(None).mallopt(_MMAP_THRESHOLD, _THRESHOLD_BYTES)
+        ctypes.CDLL(None).mallopt(setting, value)
+
+
+@functools.cache
+def free_at_once() -> None:
+    """Before work on something large, once in a process."""
+    _tell_malloc(_MMAP_THRESHOLD, _FREED_BYTES)
 
 
 def give_back() -> None:

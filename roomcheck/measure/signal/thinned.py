@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -32,8 +34,9 @@ def thinned(y: NDArray[np.float64], factor: int) -> NDArray[np.float64]:
     return few
 
 
+@lru_cache(maxsize=1)
 def thinned_sweep(sweep: Sweep, factor: int) -> Sweep:
-    """The same sweep as a thinned record holds it."""
+    """The same sweep as a thinned record holds it, kept for the next take."""
     if factor == 1:
         return sweep
     return Sweep.known(

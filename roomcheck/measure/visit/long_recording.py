@@ -6,6 +6,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,7 @@ from roomcheck.job import Job, plain_name
 from roomcheck.measure.checks.clock import RATE_RATIOS, SLACK_S
 from roomcheck.measure.checks.find_playings import playings_between
 from roomcheck.measure.faults import MarkersNotFound, NotAudio, RecordingError, TakeNotWritten
-from roomcheck.measure.files.played import END_S, Played, digest
+from roomcheck.measure.files.played import END_S, Marker, Played, digest
 from roomcheck.measure.files.sound_file import LOSSY, UNTOLD, blocks, opened
 from roomcheck.measure.files.whole_files import ending_of, keep_beside
 from roomcheck.measure.kinds import Machine
@@ -271,6 +272,7 @@ def _hits(
                 (start / rate + at, like) for at, like in _like(y, chirp, rate, played, ratio)
             ]
             start += block
+    _answer_to.cache_clear()
     return _strongest(found)
 
 
@@ -284,11 +286,12 @@ def _like(
     if len(y) <= len(chirp) or marker is None or not y.any():
         return []
     size = fft.next_fast_len(len(y) + len(chirp), real=True)
-    hz = np.fft.rfftfreq(size, 1 / rate)
-    inside = (hz > 0.9 * marker.low_hz / ratio) & (hz < 1.1 * marker.high_hz / ratio)
+    inside = _inside(marker, rate, ratio, size)
     Y = np.where(inside, fft.rfft(y, size), 0)
-    cross = np.abs(fft.irfft(Y * np.conj(fft.rfft(chirp, size)), size)[: len(y) - len(chirp)])
-    energy = np.concatenate([[0.0], np.cumsum(fft.irfft(Y, size)[: len(y)] ** 2)])
+    cross = fft.irfft(Y * _answer_to(marker, rate, ratio, size), size, overwrite_x=True)
+    cross = np.abs(cross[: len(y) - len(chirp)])
+    energy = np.concatenate([[0.0], np.cumsum(fft.irfft(Y, size, overwrite_x=True)[: len(y)] ** 2)])
+    del Y
     let_go(size)
     local = energy[len(chirp) : len(y)] - energy[: len(y) - len(chirp)]
     floor = 1e-6 * float(local.max())
@@ -300,6 +303,24 @@ def _like(
         if like[at] >= LIKE:
             tops.append((at / rate, float(like[at])))
     return tops
+
+
+def _inside(marker: Marker, rate: int, ratio: float, size: int) -> NDArray[np.bool_]:
+    """Which lines of a transform lie in the marker's band."""
+    hz = np.fft.rfftfreq(size, 1 / rate)
+    inside: NDArray[np.bool_] = (hz > 0.9 * marker.low_hz / ratio) & (
+        hz < 1.1 * marker.high_hz / ratio
+    )
+    return inside
+
+
+@lru_cache(maxsize=1)
+def _answer_to(marker: Marker, rate: int, ratio: float, size: int) -> NDArray[np.complex128]:
+    """What a spectrum is multiplied by to look for the marker, kept for the next block."""
+    from scipy import fft
+
+    inside = _inside(marker, rate, ratio, size)
+    return np.where(inside, np.conj(fft.rfft(marker.samples(round(rate * ratio)), size)), 0)
 
 
 def _strongest(hits: list[tuple[float, float]]) -> list[tuple[float, float]]:

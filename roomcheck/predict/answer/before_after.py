@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -16,11 +16,13 @@ from roomcheck.predict.answer.statistics import (
     DRAWS,
     MODEL_CORRELATION,
     MODEL_FADES,
+    SCATTER_NODES,
     SEED,
     Statistics,
     by_material,
     ends_of,
     eyring_of,
+    learned_weights,
     log_rows,
     model_sd,
     relative_scatter,
@@ -34,6 +36,11 @@ from roomcheck.predict.room.linings import Lining, linings
 
 Real = NDArray[np.float64]
 Reasons = tuple[tuple[Fact[NoDecay], ...], ...]
+
+LEAST_DRAWS = 0.5
+"""Share of the draws that must be possible rooms, with less absorption than surface."""
+NUDGE = 0.1
+"""Step of a log coefficient for a derivative. [log]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -174,7 +181,6 @@ def _treated(
     """The room with pieces: what calibrating taught about its surfaces holds, pieces come as they
     were computed."""
     hung = _hung(job, pieces, room, follow_paths)
-    more = _fresh_draws(hung.fresh, room, seed)
     return State(
         bands_hz=room.bands_hz,
         air=room.after,
@@ -183,10 +189,15 @@ def _treated(
         scene=hung.scene,
         amounts=hung.amounts,
         middle=hung.middle,
-        draws=np.concatenate([draws[:, :-2], more, draws[:, -2:]], axis=1),
+        draws=_with_pieces(draws, hung.fresh, room, seed),
         shape=hung.shape,
         reasons=hung.reasons,
     )
+
+
+def _with_pieces(draws: Real, fresh: tuple[Absorption, ...], room: Statistics, seed: int) -> Real:
+    more = _fresh_draws(fresh, room, seed)
+    return np.concatenate([draws[:, :-2], more, draws[:, -2:]], axis=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -257,6 +268,62 @@ def _left(now: State, then: State, room: Statistics) -> Real:
     scatter = room.believed.mean[-2]
     moved = np.abs(np.log(then.formulas_s(scatter)[2] / now.formulas_s(scatter)[2]))
     return np.exp(-np.where(np.isfinite(moved), moved, np.inf) / MODEL_FADES)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class IfScattered:
+    """The room after, if it scattered so much."""
+
+    scatter: float
+    """[1]"""
+    weight: float
+    """How likely the measurement before makes that, up to a factor, were all as likely before it
+    [1]."""
+    mean_log_s: Real
+    """(bands,): mean of ln T; NaN where hardly a draw is possible [log s]."""
+    sd: Real
+    """(bands,): standard deviation of ln T, the next measurement's scatter included [log]."""
+    own_error: Real
+    """(bands,): part of that which is the model's own error [log]."""
+
+
+def if_scattered(
+    job: Job, pieces: tuple[Placement, ...], seen: BeforeAfter, *, simulate: bool = True
+) -> tuple[IfScattered, ...]:
+    """The room after at each of `SCATTER_NODES`, of what `before_after` gave with its own seed."""
+    room, left = seen.room, _left(seen.now, seen.then, seen.room)
+    fresh = _hung(job, pieces, room, simulate).fresh
+    pairs = max(len(job.sources) * len(job.microphones), 1)
+    likely = room.mixture.weights / learned_weights(job.shop.scatter_learned)
+    found = []
+    for node, scatter in enumerate(SCATTER_NODES):
+        draws = _with_pieces(room.draws_at(node), fresh, room, SEED)
+        state = replace(seen.then, draws=draws)
+        logs = np.log(state.decays_s(room, pairs, SEED + 3, left, job.shop.model_learned))
+        level = np.full(len(room.bands_hz), np.log(scatter))
+        ratio = seen.then.shape.log_ratio(seen.then.middle, level)
+        possible = np.isfinite(logs).mean(axis=0) >= LEAST_DRAWS
+        one = IfScattered(
+            scatter=float(scatter),
+            weight=float(likely[node] / likely.sum()),
+            mean_log_s=np.where(possible, np.nanmean(logs, axis=0), np.nan),
+            sd=np.nanstd(logs, axis=0),
+            own_error=np.sqrt(1 - left**2) * model_sd(ratio),
+        )
+        found.append(one)
+    return tuple(found)
+
+
+def pull(seen: BeforeAfter, key: str) -> Real:
+    """d ln T / d ln A of one material in the room after, (bands,); 0 where there is none. [1]"""
+    then = seen.then
+    if key not in then.keys:
+        return np.zeros(len(then.bands_hz))
+    scatter = seen.room.believed.mean[-2]
+    nudged = then.middle.copy()
+    nudged[then.keys.index(key)] += NUDGE
+    with_more = replace(then, middle=nudged).formulas_s(scatter)[2]
+    return np.asarray(np.log(with_more / then.formulas_s(scatter)[2]) / NUDGE)
 
 
 def own_error_sd(seen: BeforeAfter) -> Real:

@@ -4,6 +4,7 @@ hung."""
 from __future__ import annotations
 
 import dataclasses
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,18 +13,25 @@ from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
-from roomcheck.predict.answer.before_after import BeforeAfter, State, before_after, own_error_sd
+from roomcheck.predict.answer.before_after import (
+    LEAST_DRAWS,
+    BeforeAfter,
+    IfScattered,
+    State,
+    before_after,
+    if_scattered,
+    own_error_sd,
+    pull,
+)
 from roomcheck.predict.answer.statistics import Statistics, ends_of
 from roomcheck.predict.rays.images import MOST_PAIRS
 from roomcheck.predict.reasons import NoDecay, PredictionNote
 from roomcheck.predict.results import BandPrediction, Prediction
+from roomcheck.predict.room.linings import piece_absorption
 from roomcheck.standards import target_for
 from roomcheck.units import MID_BANDS_HZ
 
 Real = NDArray[np.float64]
-
-_LEAST_DRAWS = 0.5
-"""Share of the draws that must be possible rooms, with less absorption than surface."""
 
 
 def predict(
@@ -92,13 +100,43 @@ def drawn_again(
     return before_after(job, pieces, simulate=simulate, room=room, seed=seed).after_s
 
 
-def predict_with_error(
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class WithErrors:
+    """A prediction, and what it says of where it may be off."""
+
+    prediction: Prediction
+    own_error: Real
+    """(bands,): standard deviation of the model's own error after that the measurement before does
+    not take out [log]."""
+    pulls: dict[str, Real]
+    """For each stock piece that hangs, d ln T / d ln A of all of it, (bands,) [1]."""
+    if_scattered: tuple[IfScattered, ...]
+
+
+def predict_with_errors(
     job: Job, pieces: tuple[Placement, ...], room: Statistics, *, simulate: bool = True
-) -> tuple[Prediction, Real]:
-    """`predict`, and the standard deviation of the model's own error after that the measurement
-    before does not take out, (bands,). [log]"""
+) -> WithErrors:
+    """`predict`, and all that a verified job is compared with."""
     seen = before_after(job, pieces, simulate=simulate, room=room)
-    return summarised(seen, job, simulate), own_error_sd(seen)
+    return WithErrors(
+        prediction=summarised(seen, job, simulate),
+        own_error=own_error_sd(seen),
+        pulls=_pulls(job, pieces, seen),
+        if_scattered=if_scattered(job, pieces, seen, simulate=simulate),
+    )
+
+
+def _pulls(job: Job, pieces: tuple[Placement, ...], seen: BeforeAfter) -> dict[str, Real]:
+    """Pieces that absorb alike are one material in the room: each has its share of the area."""
+    keys = {piece.piece: piece_absorption(job.shop.piece(piece.piece)).key for piece in pieces}
+    area = dict.fromkeys(keys, 0.0)
+    for piece in pieces:
+        area[piece.piece] += piece.place.area_m2
+    found = {}
+    for name, key in keys.items():
+        alike = sum(area[other] for other, its in keys.items() if its == key)
+        found[name] = area[name] / alike * pull(seen, key)
+    return found
 
 
 def summarised(seen: BeforeAfter, job: Job, simulate: bool) -> Prediction:
@@ -147,7 +185,7 @@ def _band(
     reasons = state.reasons[i]
     sabine, eyring, by_paths = (_number(T[i]) for T in formulas)
     possible = draws_s[np.isfinite(draws_s)]
-    if not reasons and (eyring is None or len(possible) < _LEAST_DRAWS * len(draws_s)):
+    if not reasons and (eyring is None or len(possible) < LEAST_DRAWS * len(draws_s)):
         reasons = (fact(NoDecay.MORE_THAN_SURFACE),)
     if not reasons and state.shape.failed[i]:
         reasons = (fact(NoDecay.NO_FIT),)

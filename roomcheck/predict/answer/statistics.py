@@ -154,7 +154,15 @@ class Statistics:
         lowest_hz = transition or TRANSITION_IF_UNKNOWN_HZ
         judged = np.flatnonzero(has_decay & (np.array(bands) >= lowest_hz))
         calibration = _calibrated(
-            scene, amounts, absorptions, bands, (measured, spread), wanted, judged, plain
+            scene,
+            amounts,
+            absorptions,
+            bands,
+            (measured, spread),
+            wanted,
+            judged,
+            plain,
+            learned_weights(job.shop.scatter_learned),
         )
         return cls(
             bands_hz=bands,
@@ -183,14 +191,15 @@ class Statistics:
     def draws(self, count: int = DRAWS, seed: int = SEED) -> Real:
         """Rooms that this one may be, log unknowns (count, rows, bands), each true to a decay it
         may have. [log]"""
+        counts = self.mixture.counts(count)
+        return np.concatenate([self.draws_at(i, int(n), seed) for i, n in enumerate(counts)])
+
+    def draws_at(self, node: int, count: int = DRAWS, seed: int = SEED) -> Real:
+        """The same for one of `SCATTER_NODES`. [log]"""
+        part = self.mixture.parts[node]
+        some = part.draws(count, seed + 1000 * node)
         model = _model(self.amounts, self.before, self.shape)
-        drawn = []
-        for i, (n, part) in enumerate(
-            zip(self.mixture.counts(count), self.mixture.parts, strict=True)
-        ):
-            some = part.draws(int(n), seed + 1000 * i)
-            drawn.append(np.where(self.calibrated, fitted(part, model, some), some))
-        return np.concatenate(drawn)
+        return np.where(self.calibrated, fitted(part, model, some), some)
 
     @property
     def scatter(self) -> float:
@@ -301,6 +310,7 @@ def _calibrated(
     wanted: NDArray[np.bool_],
     judged: NDArray[np.intp],
     plain: Statistics | None,
+    weights: Real,
 ) -> _Calibration:
     """First by Eyring alone, to know about where the room is; then with what the simulation says
     there, at each scattering."""
@@ -324,7 +334,7 @@ def _calibrated(
         return tuple(after), tuple(explained)
 
     parts, explained = at_each(0.0)
-    mixture = weighed(parts, explained, scatter_weights(), judged)
+    mixture = weighed(parts, explained, weights, judged)
     evidence = Evidence(
         air=scene.conditions,
         absorptions=absorptions,
@@ -339,13 +349,22 @@ def _calibrated(
         # What the materials cannot explain is not laid on them: it becomes an error of the band, as
         # large as it is.
         parts, explained = at_each(np.where(odd, np.abs(evidence.off), 0.0))
-        mixture = weighed(parts, explained, scatter_weights(), judged)
+        mixture = weighed(parts, explained, weights, judged)
     return _Calibration(shape=shape, mixture=mixture, evidence=evidence, unexplained=odd)
 
 
 def scatter_weights() -> Real:
     """How likely each of `SCATTER_NODES` is before anything is measured. [1]"""
     return np.full(len(SCATTER_NODES), 1 / len(SCATTER_NODES))
+
+
+def learned_weights(learned: tuple[tuple[float, float], ...]) -> Real:
+    """The same once verified jobs said how likely each scattering is in the shop's rooms. [1]"""
+    if not learned:
+        return scatter_weights()
+    at, likely = np.array(learned).T
+    found = scatter_weights() * np.interp(np.log(SCATTER_NODES), np.log(at), likely)
+    return np.asarray(found / found.sum())
 
 
 def model_sd(log_ratio: Real) -> Real:

@@ -47,6 +47,10 @@ _STYLE = {
 }
 
 
+_SVG_DPI = 72
+"""Points of an SVG in an inch, as matplotlib writes it."""
+
+
 @contextmanager
 def drawing(width_in: float, height_in: float) -> Iterator[Figure]:
     """A figure in the house's style; matplotlib's settings are as before when it is done."""
@@ -63,6 +67,7 @@ def svg_of(figure: Figure) -> str:
     with warnings.catch_warnings():
         # A sign that the font has not stands as a box; that is seen, and no news for a terminal.
         warnings.filterwarnings("ignore", "Glyph .* missing", UserWarning)
+        _lay_out(figure)
         figure.savefig(
             out,
             format="svg",
@@ -70,6 +75,19 @@ def svg_of(figure: Figure) -> str:
             metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")),
         )
     return visible(out.getvalue().decode("utf-8"))
+
+
+def _lay_out(figure: Figure) -> None:
+    """Give everything its place; left to itself, saving draws all once more for that."""
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+
+    engine = figure.get_layout_engine()
+    if engine is not None and figure.axes:
+        # Texts are as wide as in the file alone where the canvas and its points are the file's.
+        FigureCanvasSVG(figure)
+        figure.dpi = _SVG_DPI
+        engine.execute(figure)
+    figure.set_layout_engine("none")
 
 
 def image_in(jpeg: bytes, box: tuple[float, float, float, float]) -> str:

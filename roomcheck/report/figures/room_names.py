@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import product
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,6 +51,9 @@ _MOST_AWAY = 0.25
 _ACROSS = tuple(product((0.5, 0.35, 0.65, 0.2, 0.8), (0.5, 0.3, 0.7, 0.85, 0.15)))
 """Places of a piece's front where its name is tried: shares of its width and height."""
 _NAMED, _PLACES, _THINGS, _WALLS = range(4)
+
+Corners = tuple[Spot, ...]
+"""Four corners on the sheet, one after another [mm]."""
 
 SeenMark = tuple[Mark, float, float]
 """A place of the room and where it lies on the sheet [pt]."""
@@ -99,12 +103,12 @@ def room_names(
     return placed, unnamed
 
 
-def _each(pieces: Sequence[Standing], fronts: Sequence[Floats], size_mm: float) -> list[Label]:
+def _each(pieces: Sequence[Standing], fronts: Sequence[Corners], size_mm: float) -> list[Label]:
     """Every piece by its own name."""
     return [_on_piece(piece.name, i, fronts, size_mm) for i, piece in enumerate(pieces)]
 
 
-def _by_face(pieces: Sequence[Standing], fronts: Sequence[Floats], size_mm: float) -> list[Label]:
+def _by_face(pieces: Sequence[Standing], fronts: Sequence[Corners], size_mm: float) -> list[Label]:
     """All pieces of a face by one name, in their midst."""
     labels = []
     for face in dict.fromkeys(piece.face for piece in pieces):
@@ -132,13 +136,14 @@ def _of_room(built: Scene, paper: Paper, size_mm: float) -> Iterator[Label]:
             yield _beside(surface.name, _foot_of(paper, surface), size_mm, _WALLS)
 
 
-def _front(paper: Paper, piece: Standing, shape: Shape) -> Floats:
-    """Corners of a piece's front on the sheet, y up: (4, 2). [mm]"""
+def _front(paper: Paper, piece: Standing, shape: Shape) -> Corners:
+    """The four corners of a piece's front on the sheet, y up. [mm]"""
     around = ((0, 0), (1, 0), (1, 1), (0, 1))
     corners = [
         piece.axes.to_room(u * shape.width_m, v * shape.height_m, shape.depth_m) for u, v in around
     ]
-    return _on_sheet(paper, np.array(corners))
+    on_sheet: list[list[float]] = _on_sheet(paper, np.array(corners)).tolist()
+    return tuple((x, y) for x, y in on_sheet)
 
 
 def _on_sheet(paper: Paper, points: Floats) -> Floats:
@@ -170,7 +175,7 @@ def _beside(name: str, home: Box, size_mm: float, priority: int) -> Label:
     )
 
 
-def _on_piece(name: str, number: int, fronts: Sequence[Floats], size_mm: float) -> Label:
+def _on_piece(name: str, number: int, fronts: Sequence[Corners], size_mm: float) -> Label:
     """A piece's name: at home where its own front has room for it, best where no other's lies."""
     wide, high = lines_size_mm((name,), size_mm)
     size = (wide, high)
@@ -189,24 +194,27 @@ def _on_piece(name: str, number: int, fronts: Sequence[Floats], size_mm: float) 
     return Label(lines=(name,), home=home if best is None else best[1], size_mm=size_mm)
 
 
-def _within(corners: Floats, u: float, v: float) -> Spot:
+def _within(corners: Corners, u: float, v: float) -> Spot:
     """A place between four corners, by shares of the way along both sides. [mm]"""
-    low = corners[0] + u * (corners[1] - corners[0])
-    top = corners[3] + u * (corners[2] - corners[3])
-    x, y = (low + v * (top - low)).tolist()
-    return x, y
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = corners
+    low_x, low_y = x0 + u * (x1 - x0), y0 + u * (y1 - y0)
+    top_x, top_y = x3 + u * (x2 - x3), y3 + u * (y2 - y3)
+    return low_x + v * (top_x - low_x), low_y + v * (top_y - low_y)
 
 
-def _reach(corners: Floats, spot: Spot, size: Spot) -> float:
+def _reach(corners: Corners, spot: Spot, size: Spot) -> float:
     """How much a box round a place may grow until it leaves a convex outline: 1 is as large as it
     is; below 0 where the place itself lies outside."""
-    along = np.roll(corners, -1, axis=0) - corners
-    off = np.array(spot) - corners
-    turn = along[:, 0] * off[:, 1] - along[:, 1] * off[:, 0]
-    x, y = corners.T
-    area = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-    half = (np.abs(along[:, 1]) * size[0] + np.abs(along[:, 0]) * size[1]) / 2
-    return float(np.min(np.sign(area) * turn / np.maximum(half, 1e-12)))
+    area, least, most = 0.0, inf, -inf
+    for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        area += x0 * y1 - x1 * y0
+        turn = (x1 - x0) * (spot[1] - y0) - (y1 - y0) * (spot[0] - x0)
+        half = (abs(y1 - y0) * size[0] + abs(x1 - x0) * size[1]) / 2
+        share = turn / max(half, 1e-12)
+        least, most = min(least, share), max(most, share)
+    if area < 0:
+        return -most
+    return least if area > 0 else 0.0
 
 
 def name_svg(paper: Paper, placed: Placed) -> str:

@@ -3,7 +3,7 @@ that something hides."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -127,7 +127,35 @@ def draw_room(
     """As `room_picture`, with what the caption has to explain; the letters of pieces and of
     everything else have the sizes that are asked for. [mm]"""
     built = scene(job, pieces, hanging)
-    paper = paper_of(built, best_view(built), width_pt=width_pt, height_pt=height_pt)
+    size = Size(width_pt=width_pt, height_pt=height_pt, letters_mm=letters_mm)
+    return next(draw_sizes(built, (size,), paths=paths))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Size:
+    """How large a drawing is to be."""
+
+    width_pt: float
+    """At most [pt]."""
+    height_pt: float
+    """At most [pt]."""
+    letters_mm: tuple[float, float] = LETTERS_MM
+    """Of pieces, and of everything else [mm]."""
+
+
+def draw_sizes(
+    built: Scene, sizes: Sequence[Size], *, paths: bool = False
+) -> Iterator[RoomDrawing]:
+    """One view of a scene, drawn in several sizes."""
+    view = best_view(built)
+    for size in sizes:
+        paper = paper_of(built, view, width_pt=size.width_pt, height_pt=size.height_pt)
+        yield _drawn_on(paper, built, size.letters_mm, paths=paths)
+
+
+def _drawn_on(
+    paper: Paper, built: Scene, letters_mm: tuple[float, float], *, paths: bool
+) -> RoomDrawing:
     drawn = room_drawn(built, paper, paths=paths)
     marks = seen_marks(built, paper)
     names, unnamed = room_names(built, paper, marks, letters_mm)

@@ -32,17 +32,14 @@ def room_view(
     height_pt: float = 300.0,
 ) -> Picture:
     """The room with its pieces as one sees it, with a form for telephones."""
-    from roomcheck.report.figures.room_picture import draw_room
+    from roomcheck.report.figures.room_picture import Size, draw_sizes
+    from roomcheck.scene import scene
 
-    drawn = draw_room(job, pieces, hanging, width_pt=width_pt, height_pt=height_pt)
-    narrow = draw_room(
-        job,
-        pieces,
-        hanging,
-        width_pt=TELEPHONE_PT,
-        height_pt=TELEPHONE_PT,
-        letters_mm=(TELEPHONE_MM, TELEPHONE_MM),
+    narrow_size = Size(
+        width_pt=TELEPHONE_PT, height_pt=TELEPHONE_PT, letters_mm=(TELEPHONE_MM, TELEPHONE_MM)
     )
+    sizes = (Size(width_pt=width_pt, height_pt=height_pt), narrow_size)
+    drawn, narrow = draw_sizes(scene(job, pieces, hanging), sizes)
     things = ", ".join(piece.name for piece in pieces) or say("no_pieces")
     more = [say("cap_room_dashed")] if drawn.dashed else []
     more += [say("cap_room_unnamed", names=shortened(drawn.unnamed))] if drawn.unnamed else []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from itertools import accumulate
 from math import exp
 from pathlib import Path
 
@@ -86,7 +88,44 @@ def lesson_preview(lesson: Lesson, now: Shop, then: Shop) -> tuple[Block, ...]:
         heads = tuple(map(say, ("head_band", "lesson_now", "lesson_then")))
         tables.append(Heading(text=share.piece, level=2))
         tables.append(Table(heads=heads, rows=rows, align=rights(2)))
-    return (Text(body=say("lesson_would")), *tables)
+    rooms = _rooms(lesson, then)
+    return (
+        Text(body=say("lesson_would")),
+        *tables,
+        *titled(Heading(text=say("lesson_rooms_then"), level=2), Bullets(items=rooms)),
+        Text(body=say("lesson_every_job")),
+    )
+
+
+LEAST_SAID_PCT = 0.5
+"""Less than that is not worth a line. [%]"""
+_NINE_IN_TEN = (0.05, 0.95)
+
+
+def _rooms(lesson: Lesson, shop: Shop) -> tuple[str, ...]:
+    """What the shop's lessons say of its rooms, and of the prediction in a room like this job's."""
+    scatter = (_scatter(shop),) if shop.scatter_learned else ()
+    mean, size = shop.model_learned
+    if not lesson.model or (mean, size) == (0.0, 1.0):
+        return scatter
+    off_pct = 100 * (exp(mean * sum(lesson.model) / len(lesson.model)) - 1)
+    other_pct = 100 * (size - 1)
+    said = (
+        (("lesson_shorter", "lesson_longer"), off_pct),
+        (("lesson_narrower", "lesson_wider"), other_pct),
+    )
+    lines = [
+        say(names[pct > 0], percent=abs(pct)) for names, pct in said if abs(pct) >= LEAST_SAID_PCT
+    ]
+    return (*scatter, *lines)
+
+
+def _scatter(shop: Shop) -> str:
+    """From which to which scattering the next room lies, nine times in ten."""
+    at, likely = zip(*shop.scatter_learned, strict=True)
+    shares = list(accumulate(likely))
+    ends = [at[bisect_left(shares, share)] for share in _NINE_IN_TEN]
+    return say("lesson_scatter", low=ends[0], high=ends[1], first=at[0], last=at[-1])
 
 
 def _factors(piece: StockPiece) -> dict[float, str]:
@@ -107,11 +146,17 @@ def lesson_blocks(lesson: Lesson, shop: Shop, path: Path) -> tuple[Block, ...]:
             (f"{hz:g} Hz", f"{100 * (exp(mean) - 1):+.0f} %", f"{plus_minus(100 * sd, 0)} %")
             for hz, mean, sd in learned.get(share.piece, [])
         )
-        heads = (say("head_band"), say("head_absorbs"), say("head_95"))
+        heads = (say("head_band"), say("head_absorbs"), say("head_95_plain"))
         tables.append(Heading(text=share.piece, level=2))
         tables.append(Table(heads=heads, rows=rows, align=rights(2)))
+    rooms = Bullets(items=_rooms(lesson, shop))
+    tables += titled(Heading(text=say("lesson_rooms_now"), level=2), rooms)
     jobs = ", ".join(known.job for known in shop.lessons)
-    return (*tables, Text(body=say("learned_from", jobs=jobs, path=path)))
+    return (
+        *tables,
+        Text(body=say("learned_from", jobs=jobs, path=path)),
+        Text(body=say("lesson_every_job")),
+    )
 
 
 def unlearned_blocks(job: str, path: Path, *, taken: bool) -> tuple[Block, ...]:

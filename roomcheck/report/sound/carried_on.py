@@ -115,12 +115,15 @@ def _joined(part: Sound, noise: Sound, late: LateDecay, rate_hz: int) -> Sound:
 def _read(carried: Carried) -> dict[float, float]:
     """T20 by octave, as recordings are read; where that gives none, as of a bent decay, the plain
     fit. [s]"""
-    plain = {hz: plain_t20_s(part, carried.rate_hz) for hz, part in carried.parts.items()}
-    found = {hz: t20_s for hz, t20_s in plain.items() if t20_s is not None}
     response = ImpulseResponse(samples=carried.sound, rate_hz=carried.rate_hz)
-    for band in decays(response):
-        if band.t20_s is not None and band.band_hz in carried.parts:
-            found[band.band_hz] = band.t20_s
+    as_recorded = {band.band_hz: band.t20_s for band in decays(response)}
+    found = {}
+    for hz, part in carried.parts.items():
+        t20_s = as_recorded.get(hz)
+        if t20_s is None:
+            t20_s = plain_t20_s(part, carried.rate_hz)
+        if t20_s is not None:
+            found[hz] = t20_s
     return found
 
 
@@ -213,15 +216,16 @@ def as_predicted(carried: Carried, wanted: Mapping[float, Aim]) -> Carried:
     steeper = {hz: NEPERS * (1 / aim.t60_s - 1 / carried.t60_s[hz]) for hz, aim in wanted.items()}
     stands_for = {**carried.t60_s, **{hz: wanted[hz].t60_s for hz in steeper}}
     treated = _steepened(carried, steeper)
+    found_s = _read(treated)
     for _ in range(STEPS):
-        found_s = _read(treated)
         lacking = {hz: 1 / wanted[hz].t60_s - 1 / t60_s for hz, t60_s in found_s.items()}
         if all(abs(lack) * wanted[hz].t60_s <= NEAR_ENOUGH for hz, lack in lacking.items()):
             break
         for hz, lack in lacking.items():
             steeper[hz] += DAMPED * NEPERS * lack
         treated = _steepened(carried, steeper)
-    return replace(treated, t60_s={**stands_for, **_read(treated)})
+        found_s = _read(treated)
+    return replace(treated, t60_s={**stands_for, **found_s})
 
 
 def _steepened(carried: Carried, steeper: Mapping[float, float]) -> Carried:

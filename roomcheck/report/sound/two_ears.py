@@ -14,7 +14,7 @@ Audio Process. 6 (1998) 476: head shadow and delay of a sphere (from memory).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +36,9 @@ LOW_HZ = 400.0
 
 HOP_S = 0.001
 """Early sound is taken apart in windows of two such steps. [s]"""
+
+_WIDER = 4
+"""The transform of a window of early sound is so many times as long. [1]"""
 
 SPREAD_S = 0.020
 """Over which the filter of late sound spreads it. [s]"""
@@ -65,34 +68,73 @@ def two_ears(carried: Carried, early: Sequence[Arrival]) -> tuple[Carried, Carri
         Their decays are yet to be read.
     """
     left, right = {}, {}
+    frames = len(next(iter(carried.parts.values()), ()))
+    filters = _filters(early, frames, carried.rate_hz)
     for hz, part in carried.parts.items():
         if hz < LOW_HZ:
             left[hz], right[hz] = part, part
         else:
-            left[hz], right[hz] = _both(part, early, carried.rate_hz)
+            left[hz], right[hz] = _both(part, filters, carried.rate_hz)
     return replace(carried, parts=left), replace(carried, parts=right)
 
 
-def _both(part: Sound, early: Sequence[Arrival], rate_hz: int) -> tuple[Sound, Sound]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Filters:
+    """What is the same for every octave of a response."""
+
+    first: tuple[int, ...]
+    """Frame at which each window of early sound begins."""
+    window: Sound
+    """(frames of a window,)"""
+    early: tuple[Spectrum, Spectrum]
+    """What the head makes of each window, by ear: (windows, bins) each."""
+    late: tuple[Spectrum, Spectrum]
+    """What it makes of sound from everywhere, by ear: (bins,) each."""
+    frames: int
+    """Of the response."""
+    late_size: int
+    """Frames of the transform that `late` belongs to."""
+
+
+def _filters(early: Sequence[Arrival], frames: int, rate_hz: int) -> _Filters:
+    from scipy import fft
+
     hop = round(HOP_S * rate_hz)
     zero = round(LEAD_S * rate_hz)
     steps = range(-(zero // hop), round(EARLY_S * rate_hz) // hop)
-    window = np.hanning(2 * hop + 1)[:-1]
-    frames, which = [], []
+    which = [_last(early, (k + 0.5) * HOP_S) for k in steps]
+    f = np.asarray(np.fft.rfftfreq(_WIDER * 2 * hop, 1 / rate_hz), dtype=np.float64)
+    left, right = (head(angles[which], f) for angles in _ears(early))
+    kernels = [_spread(ear, rate_hz) for ear in (0, 1)]
+    size = fft.next_fast_len(frames + len(kernels[0]), real=True)
+    return _Filters(
+        first=tuple(zero + (k - 1) * hop for k in steps),
+        window=np.hanning(2 * hop + 1)[:-1],
+        early=(left, right),
+        late=(fft.rfft(kernels[0], size), fft.rfft(kernels[1], size)),
+        frames=frames,
+        late_size=size,
+    )
+
+
+def _both(part: Sound, filters: _Filters, rate_hz: int) -> tuple[Sound, Sound]:
+    from scipy import fft
+
+    wide = len(filters.window)
+    frames = []
     rest = part.copy()
-    at = [zero + (k - 1) * hop for k in steps]
-    for k, first in zip(steps, at, strict=True):
-        frame = np.zeros(2 * hop)
-        inside = slice(max(first, 0), min(first + 2 * hop, len(part)))
+    for first in filters.first:
+        frame = np.zeros(wide)
+        inside = slice(max(first, 0), min(first + wide, len(part)))
         frame[inside.start - first : inside.stop - first] = part[inside]
-        frame *= window
+        frame *= filters.window
         rest[inside] -= frame[inside.start - first : inside.stop - first]
         frames.append(frame)
-        which.append(_last(early, (k + 0.5) * HOP_S))
-    taken = np.array(frames)
+    padded = np.pad(np.array(frames), ((0, 0), (wide, (_WIDER - 2) * wide)))
+    taken, remains = np.fft.rfft(padded), fft.rfft(rest, filters.late_size)
     left, right = (
-        _late(rest, ear, rate_hz) + _early(taken, at, angles[which], len(part), rate_hz)
-        for ear, angles in enumerate(_ears(early))
+        _late(remains * late, filters, rate_hz) + _early(taken * early, filters)
+        for late, early in zip(filters.late, filters.early, strict=True)
     )
     return left, right
 
@@ -129,26 +171,30 @@ def head(angle_rad: Sound, f_hz: Sound) -> Spectrum:
     return np.asarray(shadow * np.exp(-1j * w * delay_s))
 
 
-def _early(frames: Sound, at: Sequence[int], angles: Sound, length: int, rate_hz: int) -> Sound:
-    """Windows of early sound at one ear, added up again, (length,)."""
-    wide = frames.shape[1]
-    n = 4 * wide
-    padded = np.pad(frames, ((0, 0), (wide, n - 2 * wide)))
-    f = np.asarray(np.fft.rfftfreq(n, 1 / rate_hz), dtype=np.float64)
-    spectrum = np.multiply(np.fft.rfft(padded), head(angles, f))
+def _early(spectrum: Spectrum, filters: _Filters) -> Sound:
+    """Windows of early sound at one ear, by their spectra, added up again, (frames,)."""
+    wide = len(filters.window)
+    n = _WIDER * wide
     heard = np.fft.irfft(spectrum, n)
-    sound = np.zeros(length + 2 * n)
-    for first, one in zip(at, heard, strict=True):
+    sound = np.zeros(filters.frames + 2 * n)
+    for first, one in zip(filters.first, heard, strict=True):
         begin = first - wide + n
         sound[begin : begin + n] += one
-    return sound[n : n + length]
+    return sound[n : n + filters.frames]
 
 
-def _late(rest: Sound, ear: int, rate_hz: int) -> Sound:
-    """Sound from everywhere at one ear: its phases by chance, its level that of the head's mean
-    over all directions, (frames,)."""
+def _late(spectrum: Spectrum, filters: _Filters, rate_hz: int) -> Sound:
+    """Sound from everywhere at one ear, by its spectrum, (frames,)."""
     from scipy import fft
 
+    spread = fft.irfft(spectrum, filters.late_size, overwrite_x=True)
+    middle = round(SPREAD_S * rate_hz / 2)
+    return np.asarray(spread[middle : middle + filters.frames])
+
+
+def _spread(ear: int, rate_hz: int) -> Sound:
+    """What an ear makes of sound from everywhere: phases by chance, the level that of the head's
+    mean over all directions, (frames,)."""
     n = 2 * round(SPREAD_S * rate_hz / 2)
     f = np.asarray(np.fft.rfftfreq(n, 1 / rate_hz), dtype=np.float64)
     apart = np.clip((f - APART_HZ[0]) / (APART_HZ[1] - APART_HZ[0]), 0.0, 1.0)
@@ -156,8 +202,4 @@ def _late(rest: Sound, ear: int, rate_hz: int) -> Sound:
     phase[-1] = 0.0
     lateral = np.arccos(np.linspace(-0.995, 0.995, 200))
     mean = np.sqrt(np.mean(np.abs(head(lateral, f)) ** 2, axis=0))
-    kernel = np.roll(np.fft.irfft(mean * np.exp(1j * phase), n), n // 2)
-    size = fft.next_fast_len(len(rest) + n, real=True)
-    spectrum = fft.rfft(rest, size) * fft.rfft(kernel, size)
-    spread = fft.irfft(spectrum, size, overwrite_x=True)
-    return np.asarray(spread[n // 2 : n // 2 + len(rest)])
+    return np.roll(np.fft.irfft(mean * np.exp(1j * phase), n), n // 2)

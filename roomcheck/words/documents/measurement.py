@@ -13,6 +13,7 @@ MEASUREMENT: dict[str, str] = {
     "head_band": "Band",
     "head_t20": "T20 [s]",
     "head_95": "95 % [s]",
+    "head_95_plain": "95 %",
     "head_t30": "T30 [s]",
     "head_edt": "EDT [s]",
     "head_c50": "C50 [dB]",

@@ -39,6 +39,31 @@ SCREENS: dict[str, str] = {
         "the shop's file says it now, and as it would after this job. Every later plan and promise "
         "rests on that; it can be taken out again."
     ),
+    "lesson_rooms_now": "Your rooms and the prediction itself, now",
+    "lesson_rooms_then": "Your rooms and the prediction itself, after this job",
+    "lesson_scatter": (
+        "Your next room scatters {low:.2f} to {high:.2f} of the sound that meets its surfaces, "
+        "nine times in ten; {first:.2f} to {last:.2f} for a shop without jobs. The surer this is, "
+        "the narrower the ranges."
+    ),
+    "lesson_longer": (
+        "Decays come out {percent:.0f} % longer than foreseen in rooms like yours: the next "
+        "predictions allow for it."
+    ),
+    "lesson_shorter": (
+        "Decays come out {percent:.0f} % shorter than foreseen in rooms like yours: the next "
+        "predictions allow for it."
+    ),
+    "lesson_narrower": (
+        "The prediction's own error is taken {percent:.0f} % smaller than without your jobs."
+    ),
+    "lesson_wider": (
+        "The prediction's own error is taken {percent:.0f} % larger than without your jobs."
+    ),
+    "lesson_every_job": (
+        "Let every verified job teach, not only those that came out well: a chosen few would make "
+        "the ranges too narrow."
+    ),
     "as_computed": "as computed",
     "lesson_now": "Now",
     "lesson_then": "After this job",

@@ -19,8 +19,9 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from xml.etree import ElementTree
 
-import heard
 import numpy as np
+
+import heard
 import papers
 
 TITLE = "Papers"

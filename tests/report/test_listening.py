@@ -467,9 +467,7 @@ def test_a_room_that_answers_late_is_still_a_sound(job: Job) -> None:
     t = np.arange(RATE) / RATE
     late = np.random.default_rng(10).standard_normal(RATE) * 10 ** (-3 * t / 0.45)
     late *= 0.003 + np.clip((t - 0.018) / 0.004, 0, 1)
-    response = ImpulseResponse(
-        samples=np.concatenate([np.zeros(2400), [60.0], late]), rate_hz=RATE
-    )
+    response = ImpulseResponse(samples=np.concatenate([np.zeros(2400), [60.0], late]), rate_hz=RATE)
     (one,) = takes("S1-P1")
     files = listening_files(job, (replace(one, response=response),), (), analysis(), plan())
     page = dict(files).get("listening/READ-ME.txt", b"").decode()

@@ -22,14 +22,7 @@ from roomcheck.job import Job
 from roomcheck.measure import ImpulseResponse, Measurement, give_back
 from roomcheck.recommend import Plan
 from roomcheck.report.sound.added import added_m2
-from roomcheck.report.sound.carried_on import (
-    LEAD_S,
-    Aim,
-    Carried,
-    aims,
-    as_predicted,
-    carried_on,
-)
+from roomcheck.report.sound.carried_on import LEAD_S, Aim, Carried, aims, as_predicted, carried_on
 from roomcheck.report.sound.dry_signals import claps, guitar, programme, voice
 from roomcheck.report.sound.early import Arrival, arrivals, as_planned
 from roomcheck.report.sound.two_ears import LOW_HZ, two_ears
@@ -192,9 +185,7 @@ def _planned(was: Carried, wanted: Mapping[float, Aim], early: Sequence[Arrival]
 def _at_ears(seat: _Seat, early: Sequence[Arrival]) -> RoomAtEars:
     """What both ears get, each dying away in every octave as the response does."""
     stands_for = {hz: Aim(t60_s=t60_s) for hz, t60_s in seat.response.t60_s.items()}
-    left, right = (
-        as_predicted(ear, stands_for).sound for ear in two_ears(seat.response, early)
-    )
+    left, right = (as_predicted(ear, stands_for).sound for ear in two_ears(seat.response, early))
     return RoomAtEars(name=seat.name, simulated=seat.simulated, left=left, right=right)
 
 

@@ -64,7 +64,7 @@ def _t20_s(band: Band) -> float | None:
     if not still.size or still[0] <= 0 or still[-1] > still[0] * 10 ** (TO_DB / 10):
         return None
     total = float(np.sum(band.power[: band.stop]))
-    db = DB_PER_NEPER * np.log(np.maximum(still, still[0] * 1e-12) / total)
-    t_s = (np.arange(len(still)) - 0.5) * band.dt_s + band.offset_s
+    db = np.asarray(DB_PER_NEPER * np.log(np.maximum(still, still[0] * 1e-12) / total))
+    t_s = (np.arange(len(still), dtype=np.float64) - 0.5) * band.dt_s + band.offset_s
     line = fit_line(Curve(t_s, db, total, float(db[-1])), -5.0, TO_DB)
     return line.t60_s if line else None

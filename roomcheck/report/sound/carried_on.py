@@ -43,8 +43,8 @@ STEPS, DAMPED, NEAR_ENOUGH = 12, 0.5, 0.005
 answers by more than its rate), and when it is right. [1]"""
 
 FURTHEST = 0.5
-"""A rate is put right by at most this share of the one wanted: an octave that its neighbour outlasts
-reads ever longer the faster it dies away itself. [1]"""
+"""A rate is put right by at most this share of the one wanted: what a neighbour outlasts reads ever
+longer the faster it dies away itself. [1]"""
 
 _SEED = 17
 

@@ -20,7 +20,7 @@ Hands are still within 20 ms (common knowledge of room measurement). [s]"""
 
 TOGETHER_HZ, APART_HZ = 500.0, 2000.0
 """Parts below come at once and parts above as by chance, in between in part: what comes late by
-much of a period changes how an octave's few modes add up, and with it the decay that is read. [Hz]"""
+much of a period changes how an octave's few modes add up, and with it the decay read. [Hz]"""
 
 LEAD_S = 0.004
 """Before a clap's time, so that what begins it is whole. [s]"""

@@ -353,8 +353,8 @@ def _in_16_bits(x: Sound) -> NDArray[np.int16]:
 
     References
     ----------
-    S. P. Lipshitz, R. A. Wannamaker, J. Vanderkooy, "Quantization and dither: a theoretical survey",
-    J. Audio Eng. Soc. 40 (1992) 355 (from memory).
+    S. P. Lipshitz, R. A. Wannamaker, J. Vanderkooy, "Quantization and dither: a theoretical
+    survey", J. Audio Eng. Soc. 40 (1992) 355 (from memory).
     """
     rng = np.random.default_rng(_SEED)
     steps = x * 2.0**15

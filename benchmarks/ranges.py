@@ -536,6 +536,16 @@ def table(rows: Real) -> list[Share]:
     return [share_of(name, r) for name, r in classes(rows)]
 
 
+def width_for(rows: Real, share: float = 0.9) -> float:
+    """Median width that ranges would have of which exactly such a share held: each stretched about
+    its likely value by the same factor, by the quantile of |error| over its stated standard
+    deviation. [1]"""
+    error = np.abs(np.log(rows[:, 5] / rows[:, 7]))
+    stated = np.log(rows[:, 8] / rows[:, 6]) / 2
+    factor = float(np.quantile(error / stated, share))
+    return factor * float(np.median((rows[:, 8] - rows[:, 6]) / rows[:, 7]))
+
+
 def accused(rows: Real) -> float:
     """Share of the rooms, all typed rightly, whose measurement is called unexplained. [1]"""
     return float(np.mean([rows[rows[:, 0] == seed][0, 13] for seed in np.unique(rows[:, 0])]))
@@ -570,6 +580,27 @@ def without(term: str) -> Iterator[None]:
         if term == "next measurement":
             patch(before_after, "_scatter_of_mean", lambda *a: 0 * scatter(*a))
         yield
+
+
+@contextmanager
+def scatter_known(scatter: float) -> Iterator[None]:
+    """The predictor as one who knew how much a room scatters, alike in all octaves."""
+    with ExitStack() as patches:
+        for module in (before_after, statistics):
+            patches.enter_context(mock.patch.object(module, "SCATTER_NODES", np.array([scatter])))
+        patches.enter_context(mock.patch.object(statistics, "_SCATTER_BANDS_SD", 0.05))
+        yield
+
+
+def rows_if_known(seeds: Sequence[int], kept: Path | None = None) -> Real:
+    """The rows of one who knew how much each room scatters: the floor of what is reachable."""
+    rows: list[Row] = []
+    truths = Truths(kept)
+    for seed in seeds:
+        known = truths.room(seed)
+        with scatter_known(known.scatter):
+            rows += rows_of(known, predicted(known))
+    return np.array(rows, dtype=float)
 
 
 TERMS = ("", "pieces", "model", "next measurement")
@@ -617,6 +648,7 @@ def main() -> None:
     parser.add_argument("--unseen", action="store_true", help="rooms that nothing was tuned on")
     parser.add_argument("--keep", type=Path, metavar="CSV", help="keep every octave in a file")
     parser.add_argument("--terms", type=Path, metavar="CSV", help="what makes the width, kept")
+    parser.add_argument("--known", type=Path, metavar="CSV", help="scattering known, kept")
     parser.add_argument("--truths", type=Path, metavar="JSON", help="traced rooms, kept")
     args = parser.parse_args()
     started = time.perf_counter()
@@ -625,6 +657,9 @@ def main() -> None:
         found = terms(range(start, start + args.rooms), args.truths)
         write_terms(found, args.terms)
         print(*found, sep="\n")
+        return
+    if args.known:
+        write(rows_if_known(range(start, start + args.rooms), args.truths), args.known)
         return
     rows = rows_for(range(start, start + args.rooms), kept=args.truths)
     if args.keep:

@@ -21,10 +21,12 @@ from ranges import (
     Share,
     accused,
     analysis_of,
+    classes,
     random_job,
     read,
     rows_for,
     table,
+    width_for,
 )
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Job, Placement, Position
@@ -52,6 +54,12 @@ RANGES = "prediction-ranges.csv", "prediction-ranges-unseen.csv"
 
 TERMS = "prediction-ranges-terms.csv"
 """Kept by `python benchmarks/ranges.py 140 --terms docs/figures/prediction-ranges-terms.csv`."""
+
+
+KNOWN = "prediction-ranges-known.csv"
+"""Kept by `python benchmarks/ranges.py 140 --known docs/figures/prediction-ranges-known.csv`."""
+FRESH = "prediction-ranges-fresh.csv"
+"""Rows of rooms that were drawn last and looked at once, seeds from 200,012."""
 
 
 def printed_values() -> list[tuple[str, float, float, float]]:
@@ -428,10 +436,11 @@ def _ranges(rows: Any, unseen: Any, figures: Path) -> str:
         f"{seen} random rooms, a fifth of them L-shaped, with random materials, chairs and panels. "
         "The truth is traced by particles at the places of the microphones, with scattering of "
         "0.02 to 0.5 that the predictor does not know, chairs on the floor, and every coefficient "
-        "off from its table by its uncertainty; before and after have the scatter of three pairs. "
-        "Particles are followed until the mean decay is known to 1.5 %, 160,000 at most (in the "
-        "rows kept here 45 rooms of scattering below 0.1; the others by one batch of up to 80,000, "
-        "which reads such rooms up to a third short). "
+        "off from its table by its uncertainty; T20 before, early decay before and T20 after have "
+        "the scatter of three pairs. Particles are followed until the mean decay is known to 1.5 %, "
+        "160,000 at most (in the rows kept here 122 of the first and 40 of the other rooms, all of "
+        "low scattering among them; the rest by one batch of up to 80,000); early decays by one "
+        "batch of 10,000. "
         "Uneven: the pair of faces that absorbs most takes three times as much as the one that "
         "absorbs least. Low scattering: below 0.08. Promised: nine in ten. The interval is a "
         "bootstrap by room; width and bias are medians.\n\n"
@@ -440,10 +449,58 @@ def _ranges(rows: Any, unseen: Any, figures: Path) -> str:
         "called unexplained.\n\n"
         f"{others} rooms that nothing was tuned on:\n\n"
         + _table(heads, [_line(line) for line in table(unseen)])
+        + _fresh(figures)
+        + _reachable(rows, unseen, figures)
         + _terms(figures)
         + "\n![](figures/prediction-ranges.svg)\n\nLimits: nothing bends round edges in either "
         "model, and the truth scatters alike on all surfaces; real rooms differ from both in ways "
         "that this cannot show.\n"
+    )
+
+
+def _fresh(figures: Path) -> str:
+    """Rooms that were drawn last."""
+    kept = figures / FRESH
+    if not kept.is_file():
+        return ""
+    lines = table(read(kept))
+    heads = ("rooms", "number", "values", "inside", "95 % interval", "above", "width", "bias")
+    return f"\n{lines[0].rooms} more rooms, drawn last and looked at once:\n\n" + _table(
+        heads, [_line(line) for line in lines if line.name in SHORT]
+    )
+
+
+SHORT = (
+    "all octaves",
+    "mean 500, 1000 Hz",
+    "even",
+    "uneven",
+    "even, ordinary scattering",
+    "even, low scattering",
+    "uneven, ordinary scattering",
+    "uneven, low scattering",
+)
+"""Classes of short tables."""
+
+
+def _reachable(rows: Any, unseen: Any, figures: Path) -> str:
+    """What width would hold nine in ten, and what one who knew the scattering would need."""
+    kept = figures / KNOWN
+    if not kept.is_file():
+        return ""
+    columns = [dict(classes(each)) for each in (rows, unseen, read(kept))]
+    lines = []
+    for name in SHORT:
+        here = [column[name] for column in columns]
+        found = [f"{100 * width_for(some, share):.0f} %" for share in (0.8, 0.9) for some in here]
+        lines.append((name, *found))
+    heads = ("rooms", *(f"{x}, {who}" for x in (80, 90) for who in ("these", "the 40", "known")))
+    return (
+        "\nWidth against coverage: the median width that the ranges would have if each were "
+        "stretched about its likely value until exactly so many in a hundred held (quantiles of the "
+        "error over what is stated). Known: an observer who knows how much each room scatters, in "
+        "the first rooms; no measurement of the untreated room can do better than that where its "
+        "surfaces absorb alike.\n\n" + _table(heads, lines)
     )
 
 

@@ -499,8 +499,8 @@ def _reachable(rows: Any, unseen: Any, figures: Path) -> str:
         "\nWidth against coverage: the median width that the ranges would have if each were "
         "stretched about its likely value until exactly so many in a hundred held (quantiles of the "
         "error over what is stated). Known: an observer who knows how much each room scatters, in "
-        "the first rooms; no measurement of the untreated room can do better than that where its "
-        "surfaces absorb alike.\n\n" + _table(heads, lines)
+        "the first rooms: the floor of what evidence of scattering can give to this model.\n\n"
+        + _table(heads, lines)
     )
 
 

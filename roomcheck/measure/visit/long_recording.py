@@ -31,6 +31,9 @@ LIKE, CLEAR = 0.2, 0.4
 KEPT_SUBTYPES = ("PCM_16", "PCM_24", "PCM_32", "FLOAT", "DOUBLE")
 """Sample formats that a cut keeps; others become 32-bit integers."""
 
+ADDED = 4
+"""Adding a place is so many times the work of looking through its stretch of the recording. [1]"""
+
 BLOCK_S = 30.0
 BEFORE_S = 2.5
 """Kept of the silence before the first chirp, for the noise. [s]"""
@@ -138,7 +141,7 @@ def add_whole(
         As of `add_recording`.
     on_part : callable or None
         Gets how much is done, and of how much: a part for each place that the recording is looked
-        through for, and one for each that is added.
+        through for, and `ADDED` for each that is added.
 
     Returns
     -------
@@ -202,7 +205,7 @@ def add_whole(
                     )
                 )
             if on_part is not None and i + 1 < len(places):
-                on_part(len(places) + i + 1, 2 * len(places))
+                on_part(len(places) + ADDED * (i + 1), (1 + ADDED) * len(places))
     return tuple(pieces)
 
 
@@ -210,7 +213,7 @@ def _looked_through(on_part: OnPart, places: int, done: int, of: int) -> None:
     """Looking through the recording is as many parts as there are places."""
     parts = places * done // of
     if parts:
-        on_part(parts, 2 * places)
+        on_part(parts, (1 + ADDED) * places)
 
 
 def _bounds_s(stretches: Sequence[Stretch], i: int) -> tuple[float, float]:

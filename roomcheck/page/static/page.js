@@ -28,6 +28,7 @@ export function takeOver(html) {
   const caret = active && active.tagName === "INPUT" && active.type === "text" ? active.selectionStart : null;
   const open = new Set([...document.querySelectorAll("details[open]")].map((one) => one.querySelector("summary")?.textContent));
   for (const part of document.querySelectorAll("[data-part]")) {
+    if (part.querySelector("[data-sent]:not([hidden])")) continue;  // its files are on their way
     const name = /** @type {HTMLElement} */ (part).dataset.part;
     const other = fresh.querySelector(`[data-part="${name}"]`);
     if (!other || other.innerHTML === (served.get(part) ?? part.innerHTML)) continue;
@@ -59,6 +60,8 @@ let again = false;
 /** Fetch the page anew: one request at a time, and once more where something happened meanwhile, so
  * that an older answer never comes after a newer one. */
 function refresh() {
+  // Each place of a long recording is a change: they are looked at together, when all are there.
+  if (document.querySelector("[data-sent]:not([hidden])")) return Promise.resolve();
   again = true;
   running ??= (async () => {
     while (again) {

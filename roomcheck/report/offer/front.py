@@ -15,6 +15,7 @@ from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.unfolded import unfolded_svg
 from roomcheck.report.pages.parts import blocks, room_view
+from roomcheck.report.pages.standard_report import quality_of
 from roomcheck.report.render.blocks import Block, Boxes, Facts, Picture, Said, Signature, Text
 from roomcheck.report.render.letterhead import INK
 from roomcheck.typed import SIGNATURE_FIELD, parse_signature
@@ -92,7 +93,7 @@ def head_facts(offered: Offered, *, who: bool) -> Facts:
     missing = say("no_address")
     pairs = [
         (say("bill_from"), sender if shop.address else f"{sender} ({missing})"),
-        (say("offer_number"), offered.number),
+        (say("offer_number" if who else "paper_number"), offered.number),
         (say("offer_to"), client if job.client_address else f"{client} ({missing})"),
         (say("date"), job.offer_date or say("offer_day_by_hand")),
     ]
@@ -289,6 +290,8 @@ def not_known(offered: Offered) -> tuple[str, ...]:
     for note in _unforeseen(plan):
         bands = joined([mean_name((hz,)) for hz in note["bands_hz"]])
         missing.append(say("missing_octaves", bands=bands))
+    if quality_of(offered.job, offered.before).weak:
+        missing.append(say("missing_weak"))
     if not offered.before.noise:
         missing.append(say("missing_noise"))
     return tuple(missing)

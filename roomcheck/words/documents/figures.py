@@ -125,7 +125,6 @@ FIGURES: dict[str, str] = {
         "Decay T20 in each octave band before (hatched) and after (grey). Dashed lines: what was "
         "promised."
     ),
-    "cap_mid": "Shorter is drier: sound dies away sooner.",
     "cap_plan": (
         "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where "
         "it was recorded; the filled one is the seat that matters. Dashed: on the ceiling."

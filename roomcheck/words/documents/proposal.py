@@ -145,6 +145,7 @@ PROPOSAL: dict[str, str] = {
     "not_known": "Not known yet",
     "missing_fire": "fire behaviour is not documented, so the local authority decides first",
     "missing_octaves": "{bands} cannot be foreseen here, so nothing is promised there",
+    "missing_weak": "the measurement is weak, so we measure again before we build",
     "missing_noise": "background noise was not measured",
     "fire_unknown": (
         "Fire behaviour of the pieces is not documented. Fabric, core, frame and the piece as "
@@ -201,6 +202,8 @@ PROPOSAL: dict[str, str] = {
         "within so much nineteen times in twenty."
     ),
     "alt_today": "A bar on a line of seconds: the room today {today} s. The target is {target} s.",
+    "outcome_single_notes": "single notes ring here: not judged",
+    "paper_number": "Number",
     "fee": "For the visit",
     "fee_says": "{total}: measuring, judging and this report",
     "fee_with_tax": "{total}, of which {tax} is tax: measuring, judging and this report",

@@ -27,7 +27,8 @@ ROOM = np.concatenate([np.zeros(340), make_room(0.6, seed=5)])
 _NOTED = """() => {
   window.said = "";
   const place = document.querySelector(".sent span");
-  new MutationObserver(() => { window.said += place.textContent + "\\n"; }).observe(place, { childList: true });
+  const stop = document.querySelector(".sent button");
+  new MutationObserver(() => { window.said += `${stop.checkVisibility()} ${place.textContent}\\n`; }).observe(place, { childList: true });
 }"""
 """Notes all that the page says of an upload."""
 
@@ -168,6 +169,7 @@ def test_one_recording_of_the_whole_visit_and_a_calibrator_are_brought_in(tmp_pa
         window.get_by_role("button", name="Bring it in").click()
         until(window, "document.querySelectorAll('[data-part=takes] .good').length === 2", 600)
         # One part of ten for looking through each place's stretch, four for adding each.
+        assert "false Sent. Listening …" in window.evaluate("said")
         shares = [int(share) for share in re.findall(r"(\d+) % done", window.evaluate("said"))]
         assert {20, 60} <= set(shares) <= {10, 20, 60}
         assert "2 of 2" in window.inner_text("main .lead")

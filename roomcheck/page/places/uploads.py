@@ -87,6 +87,7 @@ def take_in(
         With the recording's own name, not the path of its copy.
     """
     whole = partial(_whole, on_part=on_part)
+    ways: dict[str, Callable[[Job, str, Upload], str]]
     ways = {"whole": whole, "calibrator": _calibrator, "noise": _noise}
     take = ways.get(upload.values.get("kind", ""), _single)
     try:

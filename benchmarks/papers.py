@@ -4,7 +4,8 @@
 
 Needs no recordings: rooms of known decay are played through the sweep, with a little noise. The
 second visit is made from the signed plan's own prediction, times what the job says of its luck.
-Where poppler's pdftoppm is there, every PDF gets a contact sheet beside it.
+Where poppler's pdftoppm is there, every PDF gets a contact sheet beside it, and pages that are less
+than 40 % full are named and end the run with an error; a paper's last page may be.
 """
 
 from __future__ import annotations
@@ -369,12 +370,20 @@ def _masks(hz: Array) -> Iterator[Array]:
         yield np.cos(np.pi / 2 * np.clip(np.abs(place - band), 0, 1))
 
 
-def contact_sheets(folder: Path) -> None:
-    """One picture of all pages beside each PDF, by poppler and numpy."""
+LEAST_FULL = 0.40
+"""Of a page's height between head and foot, on every page but a paper's last."""
+HEAD, FOOT = 0.085, 0.935
+"""Where the body of a page begins and ends, as shares of its height."""
+
+
+def contact_sheets(folder: Path) -> list[str]:
+    """One picture of all pages beside each PDF, by poppler and numpy; pages that are left mostly
+    empty."""
     if shutil.which("pdftoppm") is None:
-        return
+        return []
     from matplotlib import image
 
+    empty: list[str] = []
     for pdf in sorted(folder.rglob("*.pdf")):
         draft = pdf.with_name(f".{pdf.stem}")
         subprocess.run(["pdftoppm", "-r", "60", "-png", str(pdf), str(draft)], check=True)
@@ -388,10 +397,22 @@ def contact_sheets(folder: Path) -> None:
             row = [*pages[at : at + 4], *(blank for _ in range(3))][:4]
             rows.append(np.concatenate(row, axis=1))
         image.imsave(pdf.with_suffix(".png"), np.concatenate(rows, axis=0))
+        for number, page in enumerate(pages[:-1], 1):
+            if (full := fullness(page)) < LEAST_FULL:
+                empty.append(f"{pdf.name}, page {number}: {100 * full:.0f} % full")
+    return empty
+
+
+def fullness(page: Array) -> float:
+    """How far down the body of a page its lowest mark stands, as a share."""
+    top, bottom = round(HEAD * len(page)), round(FOOT * len(page))
+    marked = np.flatnonzero((page[top:bottom, :, 0] < 0.85).any(axis=1))
+    return float(marked.max() + 1) / (bottom - top) if marked.size else 0.0
 
 
 def main(arguments: list[str]) -> None:
     root = Path(arguments[0])
+    empty: list[str] = []
     for name in arguments[1:] or ("demo", *STORIES):
         print(f"== {name}", flush=True)
         if name == "demo":
@@ -399,7 +420,9 @@ def main(arguments: list[str]) -> None:
             open_job(root / name).documents  # noqa: B018 - written when it is asked for
         else:
             make(STORIES[name], root / name)
-        contact_sheets(root / name)
+        empty += [f"{name}: {page}" for page in contact_sheets(root / name)]
+    if empty:
+        raise SystemExit("\n".join(["pages that are left mostly empty:", *empty]))
 
 
 if __name__ == "__main__":

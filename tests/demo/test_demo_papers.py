@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import re
 import shutil
-import subprocess
 from pathlib import Path
 from statistics import fmean
 
-import numpy as np
 import pytest
-from matplotlib import image
 
 from roomcheck.chain import open_job
 from roomcheck.chain.documents import case_of
@@ -20,13 +17,8 @@ from roomcheck.report.make import _certificate, _proposals
 from roomcheck.report.render.blocks import Document
 
 from ..report.test_client_words import SHOP_TALK
+from ..report.test_page_fill import LEAST_FULL, fullness
 from ..report.test_papers import MOST_WORDS, sentences_of
-
-LEAST_FULL = 0.40
-"""Of the height between head and foot of a page."""
-HEAD, FOOT = 0.085, 0.935
-"""Where the body of a page begins and ends, as shares of its height: below the running head, above
-the rule of the foot."""
 
 
 @pytest.fixture(scope="module")
@@ -51,28 +43,17 @@ def test_clients_read_no_shop_talk(client_papers: list[Document], name: str) -> 
         assert found is None, f"{paper.name}: {text[found.start() - 60 : found.end() + 30]}"
 
 
-PAPERS = ("proposal", "quote", "measurement-before", "measurement-after", "before-and-after")
+PAPERS = (
+    *("proposal", "quote", "measurement-before", "measurement-after", "before-and-after"),
+    "shop-and-install",
+)
 
 
 @pytest.mark.parametrize("name", PAPERS)
 def test_no_page_but_the_last_is_left_empty(own_copy: Path, tmp_path: Path, name: str) -> None:
-    if shutil.which("pdftoppm") is None:
-        pytest.skip("poppler's pdftoppm is not on this machine")
-    pdf = own_copy / "documents" / f"{name}.pdf"
-    draw = ["pdftoppm", "-r", "30", "-gray", "-png", str(pdf), str(tmp_path / "page")]
-    subprocess.run(draw, check=True)
-    *pages, _last = sorted(tmp_path.glob("page*.png"))
-    full = {page.stem: fullness(page) for page in pages}
-    assert all(share >= LEAST_FULL for share in full.values()), full
-
-
-def fullness(page: Path) -> float:
-    """How far down the body of a page its lowest mark stands, as a share."""
-    grey = image.imread(page)
-    grey = grey if grey.ndim == 2 else grey[..., 0]
-    top, bottom = round(HEAD * len(grey)), round(FOOT * len(grey))
-    marked = np.flatnonzero((grey[top:bottom] < 0.85).any(axis=1))
-    return float(marked.max() + 1) / (bottom - top) if marked.size else 0.0
+    pdf = shutil.copy(own_copy / "documents" / f"{name}.pdf", tmp_path)
+    *full, _last = fullness(Path(pdf))
+    assert all(share >= LEAST_FULL for share in full), full
 
 
 SCREENS = (

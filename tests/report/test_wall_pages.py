@@ -34,13 +34,15 @@ def test_every_wall_stands_on_one_page_with_its_cautions(tmp_path, paper):
         ["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True
     ).stdout.decode()
     pages = [re.sub(r"\s+", " ", page) for page in text.split("\f")[:-1]]
-    first = next(i for i, page in enumerate(pages) if "Hanging lines" in page)
+    first = next(i for i, page in enumerate(pages) if "Order of work" in page)
     walls = list(dict.fromkeys(line.face for line in sheet.hanging))
     assert len(walls) >= 3
     # A wall takes one page, or one with its drawing and marks and one with cleats and cautions.
     of_wall = dict.fromkeys(walls, "")
     for page in pages[first + 1 :]:
-        (wall,) = [name for name in walls if f" {name.capitalize()}" in page[:400]]
+        (wall,) = [
+            name for name in walls if re.search(rf" {name.capitalize()} |: {name} ", page[:400])
+        ]
         of_wall[wall] += page
     assert len(pages) - first - 1 <= 2 * len(walls)
     for page in of_wall.values():

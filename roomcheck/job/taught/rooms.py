@@ -22,14 +22,14 @@ if TYPE_CHECKING:
 
     Real = NDArray[np.float64]
 
-ALIKE = 0.4
+ALIKE = 0.5
 """Part of the variance of the model's error that is the same in all jobs of a shop (a judgement;
 traced rooms of one kind share 0.13 to 0.5 of it). [1]"""
 
 BIASES = (-3.0, 3.0, 41)
 """From, to and how many are tried of what the model is off by in all jobs of a shop, in units of
 its stated error. [1]"""
-SIZES, SIZE_SD = (0.4, 2.2, 9), 0.35
+SIZES, SIZE_SD = (0.5, 2.4, 9), 0.4
 """How many times as large as stated the model's error may be, likewise; how likely each is, one
 standard deviation. [1], [log]"""
 ODD, ODD_SIZE = 0.05, 3.0
@@ -39,7 +39,7 @@ many times as large the model's error is there (judgements): one such job hardly
 
 SCATTERS = (0.02, 0.5, 9)
 """Scatterings around which a shop's rooms may lie: from, to and how many are tried. [1]"""
-KINDS = ((0.3, 0.3), (0.6, 0.3), (1.2, 0.2), (float("inf"), 0.2))
+KINDS = ((0.3, 0.4), (0.6, 0.3), (1.2, 0.15), (float("inf"), 0.15))
 """By how much the rooms of one shop may differ in it, one standard deviation, and how likely each
 is before a job is known (judgements); the last is a shop whose rooms have nothing in common.
 [log], [1]"""

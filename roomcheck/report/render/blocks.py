@@ -104,6 +104,8 @@ class Picture:
     beside: CautionBox | Facts | None = None
     narrow: str = ""
     """The same drawn for a telephone, as SVG; empty where that scrolls the wide one."""
+    floats: bool = False
+    """Whether what follows goes on before it where a page has no room for it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +145,12 @@ class Signature:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewPage:
-    pass
+    """A page begins anew, unless hardly a part of it is used."""
+
+    if_needed: bool = False
+    """Only where what comes before the next such block does not fit on the page."""
+    always: bool = False
+    """However little of the page is used."""
 
 
 Block = (

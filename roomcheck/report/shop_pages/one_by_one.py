@@ -12,7 +12,7 @@ from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Block, Facts
 from roomcheck.report.shop_pages.shop_bench import (
     cut_list,
-    drawing_page,
+    drawing,
     drawn_apart,
     piece_facts,
     step_names,
@@ -210,7 +210,7 @@ def piece_reading(
         Facts(pairs=piece_facts(job, piece)),
         cut_list(job, piece, own),
         drawn_apart(piece),
-        drawing_page(job, piece)[2:],
+        drawing(job, piece),
     )
 
 

@@ -46,12 +46,6 @@ COLUMNS_A_PAGE = 24
 _SAME_M = 5e-4
 _ROWS_A_PAGE = 33
 _HALF_A_PAGE = 12
-_PAGE_MM = {"letter": 222.0, "a4": 240.0}
-"""Between head and foot of a page. [mm]"""
-_LINE_MM, _APART_MM, _TITLES_MM = 4.7, 76.0, 58.0
-"""A line of the lists; a piece drawn apart with its caption; headings and facts. [mm]"""
-_LETTERS, _NOTE_LETTERS = 100, 24
-"""On a line of a step; in the column of a cut's note."""
 _APART_PT = 170.0
 """Height of a piece drawn apart. [pt]"""
 _WIDE_PT = 330.0
@@ -64,7 +58,7 @@ def piece_pages(
     before: Sequence[Fact[workshop.Caution]] = (),
     lines: Sequence[HangingLine] = (),
 ) -> tuple[Block, ...]:
-    """Parts, steps on a page of their own where they are many, and the row map.
+    """Parts, the drawing, steps, blocks to fetch, and the row map.
 
     Cautions that stand on the first page already, `before`, are not repeated. `lines` say where
     its pieces hang: which are turned, which wall cleat is whose.
@@ -88,9 +82,12 @@ def piece_pages(
         Facts(pairs=piece_facts(job, piece)),
         cut_list(job, piece, lines),
         drawn_apart(piece),
-        _steps(job, piece, reader, own),
+        drawing(job, piece),
+        titled(
+            Heading(text=say("steps_of", piece=heading(piece.piece)), level=2),
+            Boxes(items=sentences(piece.steps, reader)),
+        ),
         CautionBox(title=say("caution"), items=sentences(own, reader)) if own else (),
-        drawing_page(job, piece),
         row_map(job, piece),
     )
 
@@ -106,19 +103,19 @@ def drawn_apart(piece: PieceSheet) -> tuple[Block, ...]:
     spans = {part: "–".join(dict.fromkeys((own[0], own[-1]))) for part, own in letters.items()}
     svg = exploded(piece, spans, height_pt=_APART_PT)
     alt = say("alt_apart", piece=piece.piece)
-    return (Picture(svg=svg, alt=alt, caption=say("cap_apart")),)
+    caption = say("cap_apart", piece=heading(piece.piece))
+    return (Picture(svg=svg, alt=alt, caption=caption, floats=True),)
 
 
-def drawing_page(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
-    """The piece to scale, on a page of its own; nothing for one without parts in space."""
+def drawing(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
+    """The piece to scale; nothing for one without parts in space."""
     drawn = piece_drawing(job, piece)
     if drawn is None:
         return ()
     paper, scale = drawn
-    title = say("drawing_of", piece=heading(piece.piece))
     alt = say("alt_piece_drawing", piece=piece.piece, letters=", ".join(piece.letters))
-    caption = f"{say('cap_piece')} {scale_text(job, scale)}"
-    return (NewPage(), Heading(text=title), Picture(svg=paper.svg(), alt=alt, caption=caption))
+    caption = f"{say('cap_piece', piece=heading(piece.piece))} {scale_text(job, scale)}"
+    return (Picture(svg=paper.svg(), alt=alt, caption=caption, floats=True),)
 
 
 def _turned(piece: PieceSheet, lines: Sequence[HangingLine]) -> tuple[Block, ...]:
@@ -190,27 +187,6 @@ def _cut(job: Job, cut: workshop.Cut, lines: Sequence[HangingLine] = ()) -> tupl
         size(cut.width_m, job),
         note,
     )
-
-
-def _steps(
-    job: Job, piece: PieceSheet, reader: Reader, own: Sequence[Fact[workshop.Caution]]
-) -> tuple[Block, ...]:
-    """Steps, on a page of their own where the parts before them leave too little of theirs."""
-    steps = sentences(piece.steps, reader)
-    tall_mm = _TITLES_MM + (_APART_MM if piece.solids else 0.0)
-    tall_mm += _LINE_MM * sum(_note_lines(cut, reader) for cut in piece.cuts)
-    tall_mm += _LINE_MM * sum(ceil(len(text) / _LETTERS) for text in steps)
-    tall_mm += _LINE_MM * sum(ceil(len(text) / _LETTERS) for text in sentences(own, reader))
-    if tall_mm > _PAGE_MM[job.paper]:
-        title = f"{heading(piece.piece)}: {say('steps').lower()}"
-        return (NewPage(), Heading(text=title), Boxes(items=steps))
-    return titled(Heading(text=say("steps"), level=2), Boxes(items=steps))
-
-
-def _note_lines(cut: workshop.Cut, reader: Reader) -> int:
-    """Lines that a row of the cut list takes."""
-    note = "" if cut.note is None else sentence(cut.note, reader)
-    return max(ceil(len(note) / _NOTE_LETTERS), 1)
 
 
 def piece_facts(job: Job, piece: PieceSheet) -> tuple[tuple[str, str], ...]:
@@ -303,13 +279,13 @@ def _rails_as_long(cut: workshop.Cut, lines: Sequence[HangingLine]) -> list[str]
 
 
 def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
-    """Rows to tick off, in parts of so many columns where the panel is wide."""
+    """Blocks to fetch, and rows to tick off: in parts where the panel has many columns."""
     rows = piece.row_map
     if not rows:
         return ()
     heights = sorted({height for row in rows for height in row if height > 0})
     name, legend = step_names(job, heights)
-    pages: list[Block] = []
+    pages: list[Block] = [*_batches(job, piece.piece, rows, heights)]
     columns = len(rows[0])
     step = _columns_a_part(columns)
     a_page = 2 if len(rows) <= _HALF_A_PAGE else 1
@@ -324,7 +300,7 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
             title = say("map_columns", first=first + 1, last=last, all=columns)
             pages.append(Heading(text=title, level=3))
         pages.append(_map_table(rows, (first, last), heights, name))
-    return (*pages, *_laid_table(piece), *_batches(job, rows, heights))
+    return (*pages, *_laid_table(piece))
 
 
 def _laid_table(piece: PieceSheet) -> tuple[Block, ...]:
@@ -354,7 +330,7 @@ def _block_counts(job: Job, rows: Sequence[Sequence[float]], heights: Sequence[f
 
 
 def _batches(
-    job: Job, rows: Sequence[Sequence[float]], heights: Sequence[float]
+    job: Job, piece: str, rows: Sequence[Sequence[float]], heights: Sequence[float]
 ) -> tuple[Block, ...]:
     """Blocks to fetch before every four rows, and what that makes so far."""
     batches = []
@@ -375,7 +351,7 @@ def _batches(
     right: Align = "right"
     align: tuple[Align, ...] = ("center", "left", *[right] * (len(heights) + 1))
     table = Table(heads=heads, rows=tuple(batches), align=align, wide=1, size_pt=10.5)
-    return (Heading(text=say("fetch"), level=3), table)
+    return (Heading(text=say("fetch_of", piece=heading(piece)), level=2), table)
 
 
 def _columns_a_part(columns: int) -> int:

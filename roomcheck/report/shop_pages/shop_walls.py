@@ -50,15 +50,17 @@ from roomcheck.workshop import MAY_MOVE_M, BuildSheet, FaceFixing, HangingCautio
 _SAME_M = 5e-4
 
 _PAGE_MM = {"letter": 279.4, "a4": 297.0}
-_FRAME_MM = 33.0 + 21.0 + 9.0 + 11.0
-"""Head and foot of the page, heading, the drawing's caption and space. [mm]"""
+_TITLES_MM = 9.0 + 11.0
+"""Heading, the drawing's caption and space. [mm]"""
+_FRAME_MM = 33.0 + 21.0 + _TITLES_MM
+"""Head and foot of the page beside these. [mm]"""
 _ROW_MM = 5.5
 _VIEW_PT, _LOW_VIEW_PT = 220.0, 165.0
 """Height of the picture of the room; where pieces hang on walls and overhead, so that the order of
 work and what is said of cleats stay on its page. [pt]"""
-_LEAST_MM, _MOST_MM = 72.0, 165.0
+_LEAST_MM, _MOST_MM = 72.0, 115.0
 """What a drawing with its dimensions may be tall: a lower one is not read at arm's length, so its
-tables go to the next page. [mm]"""
+tables go to the next page; a taller one leaves a page empty that is little used before it. [mm]"""
 _IN_TABLES = (HangingCaution.DEFER, HangingCaution.LITTLE_PLAY, HangingCaution.MOVED)
 """Cautions that stand last, or in a column of the tables."""
 _SMALL, _WIDE, _CELL = 125, 105, 36
@@ -77,6 +79,7 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         NewPage(),
         Heading(text=say("hang")),
         room_view(job, plan.pieces, sheet.hanging, height_pt=height_pt),
+        NewPage(if_needed=True),
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
     ]
@@ -97,7 +100,7 @@ def bare_pages(job: Job, face: Face) -> list[Block]:
     """A wall on which nothing hangs yet: its size, studs, openings and what must stay clear."""
     pages: list[Block] = []
     for part in stretches(job, face, (), (WIDE_MM, _MOST_MM)):
-        pages += _drawn(job, face, part, ())
+        pages += _drawn(job, face, part, ())[0]
     return pages
 
 
@@ -131,21 +134,34 @@ def _turned_by(sheet: BuildSheet) -> Callable[[HangingLine], bool]:
 
 
 def _face_pages(job: Job, face: Face, items: Sequence[Item], sheet: BuildSheet) -> list[Block]:
-    """One page where everything is read on it; else the drawing with its marks, then what is fixed,
-    and as many drawings as it takes."""
+    """One page where everything is read on it, else two; and as many drawings as it takes."""
     marks, fixing = _under(job, face, items, sheet)
     tall_mm = _room_mm(job, (*marks, *fixing))
     parts = stretches(job, face, items, (WIDE_MM, max(tall_mm, _LEAST_MM)))
-    if len(parts) == 1 and tall_mm >= _LEAST_MM:
-        return [*_drawn(job, face, parts[0], items), *marks, *fixing]
-    tall_mm = min(max(_room_mm(job, marks), _LEAST_MM), _MOST_MM)
+    if len(parts) > 1 or tall_mm < _LEAST_MM:
+        tall_mm = max(_room_mm(job, marks), _LEAST_MM)
+        parts = stretches(job, face, items, (WIDE_MM, tall_mm))
     pages: list[Block] = []
-    for part in stretches(job, face, items, (WIDE_MM, tall_mm)):
+    for part in parts:
         marks, fixing = _under(job, face, part.items, sheet)
-        more = Heading(text=say("continued", title=_title(face, part)), level=2)
-        pages += [*_drawn(job, face, part, items), *marks]
-        pages += [NewPage(), more, *fixing] if fixing else []
+        drawn, tall_mm = _drawn(job, face, part, items)
+        pages += [*drawn, *_on_pages(tall_mm, [*marks, *fixing])]
     return pages
+
+
+def _on_pages(tall_mm: float, under: Sequence[Block]) -> list[Block]:
+    """What stands under a drawing, and in it where a page begins if they do not fit on one: so that
+    the emptier of both holds as much as can be."""
+    talls_mm = [_tall_mm(block) for block in under]
+    begins = [at for at, block in enumerate(under) if _begins(block)]
+    first_mm = _TITLES_MM + tall_mm
+    at = max(begins, key=lambda i: min(first_mm + sum(talls_mm[:i]), sum(talls_mm[i:])), default=0)
+    return [*under[:at], NewPage(if_needed=True), *under[at:]]
+
+
+def _begins(block: Block) -> bool:
+    """Whether a page may begin with a block: it has a head of its own."""
+    return isinstance(block, Heading | CautionBox) or (isinstance(block, Text) and bool(block.lead))
 
 
 def _room_mm(job: Job, under: Sequence[Block]) -> float:
@@ -160,8 +176,8 @@ def _title(face: Face, part: Stretch) -> str:
     return f"{heading(face.name)}: {say('sheet_of', number=part.number, all=part.of)}"
 
 
-def _drawn(job: Job, face: Face, part: Stretch, items: Sequence[Item]) -> list[Block]:
-    """A page's heading and its drawing."""
+def _drawn(job: Job, face: Face, part: Stretch, items: Sequence[Item]) -> tuple[list[Block], float]:
+    """A page's heading and its drawing, and how tall that is drawn. [mm]"""
     paper, unnamed = wall_drawing(job, face, part, items)
     keys = [say("cap_wall")] if face.kind == "wall" else [say("cap_overhead")]
     keys = keys if items else [say("cap_bare")]
@@ -173,7 +189,8 @@ def _drawn(job: Job, face: Face, part: Stretch, items: Sequence[Item]) -> list[B
         alt=say("alt_wall", face=face.name, names=names or say("no_pieces")),
         caption=" ".join([*keys, scale_text(job, part.scale)]),
     )
-    return [NewPage(), Heading(text=_title(face, part), level=2), picture]
+    head = Heading(text=_title(face, part), level=2)
+    return [NewPage(always=True), head, picture], paper.height_mm
 
 
 def _under(
@@ -301,7 +318,8 @@ def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "right", "left")
     table = Table(heads=tuple(map(say, heads)), rows=tuple(rows), align=align, wide=7)
     says = say_to(Reader(units=job.units), "marks_say")
-    return [Heading(text=say("marks"), level=3), Text(body=says, small=True), table]
+    head = say("of_face", what=say("marks"), face=lines[0].face)
+    return [Heading(text=head, level=3), Text(body=says, small=True), table]
 
 
 def _named(job: Job, line: HangingLine) -> tuple[str, ...]:
@@ -345,7 +363,7 @@ def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     right: tuple[Align, ...] = ("right",) * 5
     align: tuple[Align, ...] = ("center", "left", *right, "left", "left", "right", "right")
     return [
-        Heading(text=say("cleats"), level=3),
+        Heading(text=say("of_face", what=say("cleats"), face=on_cleats[0].face), level=3),
         Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=7),
     ]
 
@@ -467,4 +485,5 @@ def _cautions(lines: Sequence[HangingLine], reader: Reader) -> CautionBox:
         whose = say("all_pieces") if every else ", ".join(names)
         items.append(f"{whose}: {sentence(caution, reader)}")
     items.append(sentence(fact(HangingCaution.DEFER), reader))
-    return CautionBox(title=say("caution"), items=tuple(items))
+    title = say("of_face", what=say("caution"), face=lines[0].face)
+    return CautionBox(title=title, items=tuple(items))

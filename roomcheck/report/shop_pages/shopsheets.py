@@ -15,7 +15,6 @@ from roomcheck.report.render.blocks import (
     CautionBox,
     Document,
     Heading,
-    NewPage,
     Table,
     Text,
 )
@@ -43,7 +42,7 @@ SHOP_SHEETS = "shop-and-install"
 def shop_sheets(
     job: Job, plan: Plan | None, sheet: BuildSheet, quote: Quote | None = None
 ) -> Document:
-    """Buy list, cut tickets, days, one sheet a kind of piece, one a wall.
+    """Buy list, cut tickets, days, one sheet a kind of piece, costs, one sheet a wall.
 
     `plan` is None for pieces that hang nowhere yet.
     """
@@ -63,8 +62,8 @@ def shop_sheets(
             cutting_pages(job, sheet),
             jig_blocks(job, sheet),
             *(piece_pages(job, piece, sheet.cautions, sheet.hanging) for piece in sheet.sheets),
+            cost_blocks(job, quote) if quote else (),
             wall_pages(job, plan, sheet) if plan else (),
-            (NewPage(), *cost_blocks(job, quote)) if quote else (),
         ),
     )
 

@@ -108,7 +108,9 @@ FIGURES: dict[str, str] = {
     "cap_room_dashed": "Dashed: what hangs on those and on the ceiling.",
     "cap_room_unnamed": "No room for the names of {names}; the walls' own drawings have them.",
     "alt_apart": "{piece}, drawn apart: its parts from back to front.",
-    "cap_apart": "Drawn apart, from the back on the right to the front on the left; not to scale.",
+    "cap_apart": (
+        "{piece}, drawn apart: from the back on the right to the front on the left; not to scale."
+    ),
     "part_times": "{part} × {count}",
     "alt_plan": "Floor plan of {room}, {sizes}, with {things}.",
     "alt_elevation": "{face}, seen from inside, {sizes}, with {things}.",

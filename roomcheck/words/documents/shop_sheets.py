@@ -21,7 +21,7 @@ SHOP_SHEETS: dict[str, str] = {
     "head_length": "Length",
     "head_width": "Width",
     "head_note": "Note",
-    "steps": "Steps",
+    "steps_of": "{piece}: steps",
     "caution": "Caution",
     "piece_facts": "{count} × {piece}: {names}. Each {weight}; {hours} h for all of them.",
     "jigs": "Jigs, before the first piece",
@@ -40,11 +40,11 @@ SHOP_SHEETS: dict[str, str] = {
     "label_stack": "{count} × {part}",
     "label_for": "{piece}: {names}",
     "row_map": "Row map",
-    "drawing_of": "{piece}: drawing",
     "alt_piece_drawing": "{piece}, front, back, side and two sections with parts {letters}",
     "cap_piece": (
-        "Letters are those of the cut list. Sections are cut where the numbered strokes stand; "
-        "the broken ones leave out what repeats. Dashed: the wall's cleat, which stays on the wall."
+        "{piece}, drawn. Letters are those of the cut list. Sections are cut where the numbered "
+        "strokes stand; the broken ones leave out what repeats. Dashed: the wall's cleat, which "
+        "stays on the wall."
     ),
     "head_letter": "",
     "walls_title": "Wall sheets",
@@ -81,7 +81,7 @@ SHOP_SHEETS: dict[str, str] = {
     ),
     "moved_title": "Moved to meet their studs:",
     "moved_already": "{name} {side} (from here at most {left} to the left, {right} to the right).",
-    "continued": "{title}, continued",
+    "of_face": "{what}: {face}",
     "turned": "turned",
     "turned_names": (
         "Hang the long way across: {names}. Turn the drawing; their cleats and bottom strips run "
@@ -221,7 +221,7 @@ SHOP_SHEETS: dict[str, str] = {
     "laid_as_drawn": "from left to right, as drawn",
     "laid_mirrored": "from right to left",
     "map_columns": "Columns {first} to {last} of {all}, seen from the front",
-    "fetch": "Blocks to fetch, four rows at a time",
+    "fetch_of": "{piece}: blocks to fetch, four rows at a time",
     "head_rows": "Rows",
     "head_so_far": "So far",
     "marks": "Marks",

@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 import promises
-from ranges import BANDS_HZ, UNSEEN, Known, Truths, analysis_of
+from ranges import BANDS_HZ, UNSEEN, Known, Truths, visit_of
 from roomcheck.predict import Statistics, foreseen
 from roomcheck.recommend import Promise
 from roomcheck.recommend.plan.promise import promise
@@ -39,11 +39,7 @@ LONGER = 4 / 3
 
 
 def promised(known: Known) -> Promise:
-    before = known.before_s
-    pairs = len(known.job.sources) * len(known.job.microphones)
-    u = 0.88 / np.sqrt(0.71 * np.array(BANDS_HZ) * before * pairs)
-    transition = 2000 * np.sqrt(float(before[1:3].mean()) / known.job.room.volume_m3)
-    analysis = analysis_of(before, u, transition)
+    analysis = visit_of(known.job, known.before_s, known.early_s)
     room = Statistics.of(known.job, analysis, follow_paths=True)
     prediction, draws_s = foreseen(known.job, known.pieces, room)
     return promise(known.job, analysis, prediction, draws_s)

@@ -6,8 +6,8 @@ one imports the module behind it and no other.
 
 from __future__ import annotations
 
-import ast
 import importlib
+import re
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -34,12 +34,17 @@ def door(package: str) -> tuple[Callable[[str], Any], Callable[[], list[str]]]:
     return give, lambda: sorted({*vars(sys.modules[package]), *homes})
 
 
+_IMPORT = re.compile(r"^    from (\S+) import (\([^)]*\)|.+)$", re.MULTILINE)
+"""One import below `if TYPE_CHECKING:`, on a line or in brackets. Read as text: to parse a door as
+Python takes as long as to import what stands behind it."""
+
+
 def _homes(path: Path) -> dict[str, tuple[str, str]]:
     """Name at the door: its module, and what it is called there."""
     homes = {}
-    for block in ast.parse(path.read_text(encoding="utf-8")).body:
-        for node in block.body if isinstance(block, ast.If) else ():
-            if isinstance(node, ast.ImportFrom) and node.module and node.module != "typing":
-                for alias in node.names:
-                    homes[alias.asname or alias.name] = node.module, alias.name
+    for module, names in _IMPORT.findall(path.read_text(encoding="utf-8")):
+        for name in re.sub(r"#.*", "", names).strip("()").split(","):
+            known_as, _, here = name.strip().partition(" as ")
+            if known_as:
+                homes[here or known_as] = module, known_as
     return homes

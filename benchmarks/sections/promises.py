@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import fresh_draws
 import learning
 import promises
 import promises_traced
@@ -14,7 +15,9 @@ RUNS = 1000
 LEARNED = "learning.csv"
 """Kept by `python benchmarks/learning.py 50 --keep docs/figures/learning.csv`, with traced rooms."""
 TRACED, ROOMS = "promises-traced.txt", 60
-"""Kept by `python benchmarks/promises_traced.py 60 --keep docs/figures/promises-traced.txt`."""
+"""Kept by `python benchmarks/promises_traced.py 140 40 --keep docs/figures/promises-traced.txt`."""
+FRESH = "fresh-draws.csv"
+"""Kept by `python benchmarks/fresh_draws.py 20 --keep docs/figures/fresh-draws.csv`."""
 
 
 def traced(figures: Path) -> list[str]:
@@ -57,6 +60,7 @@ def write(figures: Path) -> str:
         "",
         *traced(figures),
         "",
+        *_fresh(figures),
         f"**Learning.** {RUNS} made-up shops; a piece that is unsure by 15 % and makes a third "
         "to a half of the decay.",
         (
@@ -72,6 +76,20 @@ def write(figures: Path) -> str:
         lines.append(f"| {name} | {done} | {inside:.0%} | {width:.3f} |")
     lines += ["", *_learned(figures)]
     return "\n".join(lines)
+
+
+def _fresh(figures: Path) -> list[str]:
+    """Chances as said against draws that chose nothing, as kept; nothing where it was not."""
+    kept = figures / FRESH
+    if not kept.is_file():
+        return []
+    found = fresh_draws.read(kept)
+    said = (
+        f"**Chances in other draws.** {len(found)} random jobs: the least plan that reaches the "
+        "target, its said chance (the less of the two sets of 1,000 possible rooms that the search "
+        "looks at) and its promise's, against 4,000 other possible rooms of the same measured room."
+    )
+    return [said, "", *fresh_draws.table(found), ""]
 
 
 def _learned(figures: Path) -> list[str]:

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, overload
 
-from roomcheck.chain.inputs import file_digest
+from roomcheck.chain.inputs import digest, file_digest, job_inputs
 from roomcheck.chain.kept import Results, file_of
+from roomcheck.chain.method import method_of
 from roomcheck.chain.steps import Activity
 from roomcheck.chain.two_cores import side_by_side
 from roomcheck.job import Put, digest_of, write_together
@@ -54,7 +55,8 @@ def set_some(chain: Chain, choice: Choice) -> Documents:
     case = case_of(chain)
     with chain.steps.step(Activity.REPORT):
         files = report_files(case, choice, chain.steps.parts(Activity.REPORT), side_by_side)
-    return Documents(files=write_files(chain.job.folder, files), lacking=lacking(case))
+    written = write_files(chain.job.folder, files)
+    return Documents(files=_to_read(chain.job.folder, written), lacking=lacking(case))
 
 
 def set_documents(chain: Chain) -> Documents:
@@ -74,7 +76,7 @@ def set_documents(chain: Chain) -> Documents:
     if kept is not None and all(file_digest(folder / name) == sha for name, sha in kept.files):
         return Documents(files=tuple(folder / name for name, _ in kept.files), lacking=kept.lacking)
     from roomcheck.measure import give_back
-    from roomcheck.report import lacking, report_files
+    from roomcheck.report import KEPT_EARS, lacking, report_files
 
     before = results.last("documents", Manifest)
     case = case_of(chain)
@@ -83,13 +85,20 @@ def set_documents(chain: Chain) -> Documents:
         parts = chain.steps.parts(Activity.REPORT)
         files = report_files(case, on_part=parts, each=side_by_side)
     lacks = lacking(case)
-    named = tuple((name, digest_of(data)) for name, data in files)
+    named = tuple((name, digest_of(data)) for name, data in files if name != KEPT_EARS)
     manifest = file_of("documents", chain.documents_from, Manifest(files=named, lacking=lacks))
     puts = [Put(path=name, data=data) for name, data in files]
     *written, _ = write_together(folder, [*puts, Put(path="results/documents.json", data=manifest)])
     if before is not None:
         _take_away(folder, before, {name for name, _ in files})
-    return Documents(files=tuple(written), lacking=lacks)
+    return Documents(files=_to_read(folder, written), lacking=lacks)
+
+
+def _to_read(folder: Path, written: Sequence[Path]) -> tuple[Path, ...]:
+    """Those of the files that are for people."""
+    from roomcheck.report import KEPT_EARS
+
+    return tuple(path for path in written if path != folder / KEPT_EARS)
 
 
 def _take_away(folder: Path, before: Manifest, made: set[str]) -> None:
@@ -121,16 +130,28 @@ class _Takes(Sequence["Measurement"]):
         return self._read()[at]
 
 
+def _ears_from(chain: Chain) -> str:
+    """A digest of all that both ears get at the seat depends on."""
+    visits = [visit for visit in ("before", "after") if chain.has_takes(visit)]
+    heard = [chain.analysis_from(visit) for visit in visits]
+    inputs = job_inputs(chain.job, ("report/sound",))
+    plan = chain.plan
+    return digest([heard, inputs, plan.pieces, plan.prediction, method_of("report")])
+
+
 def case_of(chain: Chain) -> Case:
     """Collect the results that the state of the job allows."""
-    from roomcheck.report import Case
+    from roomcheck.report import Case, kept_ears
 
     if not chain.has_takes("before"):
         if chain.agreed is not None:
             return Case(job=chain.job, agreement=chain.agreed)
         return Case(job=chain.job, placed=chain.placed_sheet)
+    ears_from = _ears_from(chain)
     case = Case(
         job=chain.job,
+        ears_from=ears_from,
+        ears=kept_ears(chain.job.folder, ears_from),
         before=chain.before,
         responses=_Takes(lambda: chain.before_takes),
         verdict=chain.verdict,

@@ -63,6 +63,7 @@ READS: dict[str, frozenset[str]] = {
         | {f"shop.rates.{rate}" for rate in ("delivery_pct", "deposit_pct", "tax_rounding")}
         | {"shop.rates.taxed", "shop.rates.valid_days"}
     ),
+    "report/sound": frozenset({*_PLACES, *_SURFACES, "seat", "shop.stock", "visits"}),
     "verify": frozenset({"furnishings", "room", "shop.stock", "visits"}),
 }
 """Per stage the fields of the job that it reads, those of the shop and its rates one by one.

@@ -190,7 +190,7 @@ class Chain:
             return None
         suffix = "" if self.speech_snr_db is None else "-speech"
         name = "verdict" if visit == "before" else "verdict-after"
-        made_from = self._analysis_from(visit)
+        made_from = self.analysis_from(visit)
         analysis = self.results.read(f"analysis-{visit}{suffix}", made_from, Analysis)
         verdict = self.results.read(f"{name}{suffix}", self.verdict_from(visit), Verdict)
         return None if analysis is None or verdict is None else (analysis, verdict)
@@ -322,7 +322,7 @@ class Chain:
             tracer()  # refused before anything is computed where there is none
         analysis = self.before if self.has_takes("before") else None
         pieces = self.plan.pieces if analysis is not None else ()
-        seen = self._analysis_from("before") if analysis is not None else ""
+        seen = self.analysis_from("before") if analysis is not None else ""
         inputs = job_inputs(self.job, ("predict", "analyse"))
         made_from = digest([seen, pieces, inputs, second, method_of("predict")])
 
@@ -588,7 +588,7 @@ class Chain:
     @cached_property
     def documents_from(self) -> str:
         """A digest of all that the documents can show."""
-        analyses = [self._analysis_from(v) for v in ("before", "after") if self.has_takes(v)]
+        analyses = [self.analysis_from(v) for v in ("before", "after") if self.has_takes(v)]
         plans = ("", "")
         if self._shows_todays_plans:
             plans = (self._plans_from, self._plans_digest)
@@ -614,7 +614,8 @@ class Chain:
         """Where the job's results are kept."""
         return Results(folder=self.job.folder / "results")
 
-    def _analysis_from(self, visit: str) -> str:
+    def analysis_from(self, visit: str) -> str:
+        """A digest of all that a visit's analysis depends on."""
         takes = self._takes_from[visit]
         inputs = job_inputs(self.job, ("measure", "analyse"), visit)
         return digest([visit, takes, inputs, self.speech_snr_db, method_of("analyse")])
@@ -626,7 +627,7 @@ class Chain:
     def verdict_from(self, visit: str) -> str:
         """A digest of all that a visit's verdict depends on."""
         inputs = job_inputs(self.job, ("judge",), visit)
-        return digest([self._analysis_from(visit), inputs, method_of("judge")])
+        return digest([self.analysis_from(visit), inputs, method_of("judge")])
 
     @cached_property
     def _plans_from(self) -> str:
@@ -653,7 +654,7 @@ class Chain:
 
     @property
     def _verification_from(self) -> str:
-        visits = [self._analysis_from("before"), self._analysis_from("after")]
+        visits = [self.analysis_from("before"), self.analysis_from("after")]
         inputs = job_inputs(self.job, ("verify",))
         signed = self._signed_from
         return digest([visits, inputs, *signed, self.compare_anyway, method_of("verify")])
@@ -667,7 +668,7 @@ class Chain:
     def _lesson_from(self, pieces: tuple[Placement, ...]) -> str:
         inputs = job_inputs(self.job, ("verify", "predict"))
         name = self.job.folder.absolute().name
-        visits = [self._analysis_from("before"), self._analysis_from("after")]
+        visits = [self.analysis_from("before"), self.analysis_from("after")]
         return digest([visits, pieces, inputs, name, method_of("verify")])
 
     # --- how each is made
@@ -698,7 +699,7 @@ class Chain:
         from roomcheck.analyse import Analysis, analyse, without
         from roomcheck.measure import noise_takes
 
-        made_from = self._analysis_from(visit)
+        made_from = self.analysis_from(visit)
         name = f"analysis-{visit}" if self.speech_snr_db is None else f"analysis-{visit}-speech"
         kept = self.results.read(name, made_from, Analysis)
         if kept is not None:

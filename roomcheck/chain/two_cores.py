@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import pickle
 import signal
@@ -45,9 +46,14 @@ def side_by_side(work: Sequence[Callable[[], T]]) -> Iterator[T]:
 
     yield work[0]()  # here, so that no copy imports the libraries for itself
     context = multiprocessing.get_context("fork")
-    with context.Pool(processes, _begin, (work,)) as pool:
-        for i, packed in enumerate(pool.imap(_done, range(1, len(work))), 1):
-            yield _unpacked(packed, work[i])
+    # What is there stays where it is: a copy that looks for garbage in it writes all of it anew.
+    gc.freeze()
+    try:
+        with context.Pool(processes, _begin, (work,)) as pool:
+            for i, packed in enumerate(pool.imap(_done, range(1, len(work))), 1):
+                yield _unpacked(packed, work[i])
+    finally:
+        gc.unfreeze()
 
 
 def _unpacked(packed: bytes | None, piece: Callable[[], T]) -> T:

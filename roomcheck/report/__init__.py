@@ -99,12 +99,14 @@ if TYPE_CHECKING:
         work_blocks,
     )
     from roomcheck.report.shop_pages.shop_files import label_files
+    from roomcheck.report.sound.kept_ears import KEPT_EARS, kept_ears
     from roomcheck.report.sound.tracks import kept_player
     from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
 
 __all__ = [
     "AUDIENCES",
+    "KEPT_EARS",
     "Block",
     "Bullets",
     "Case",
@@ -141,6 +143,7 @@ __all__ = [
     "hours_blocks",
     "html_blocks",
     "jpeg_of",
+    "kept_ears",
     "kept_player",
     "label_files",
     "lacking",

@@ -27,7 +27,7 @@ from roomcheck.report.offer.unmended import (
 )
 from roomcheck.report.pages.certificate import CERTIFICATE, certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.render.blocks import Document, NewPage
+from roomcheck.report.render.blocks import Document, NewPage, Player
 from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
@@ -35,7 +35,8 @@ from roomcheck.report.render.typst_page import pdf_of, source_of
 from roomcheck.report.shop_pages.shop_files import label_files, piece_files
 from roomcheck.report.shop_pages.shopsheets import SHOP_SHEETS, shop_sheets
 from roomcheck.report.shop_pages.unmeasured import WALL_SHEETS, wall_sheets
-from roomcheck.report.sound.listening import listening_files
+from roomcheck.report.sound.kept_ears import KEPT_EARS, packed
+from roomcheck.report.sound.listening import Ears, ears_of, sound_files
 from roomcheck.report.sound.tracks import player_inside
 from roomcheck.verify import Verification
 from roomcheck.words import say
@@ -72,6 +73,11 @@ class Case:
     responses: Sequence[Measurement] = ()
     """The takes behind `before`; files to listen to are made of them."""
     responses_after: Sequence[Measurement] = ()
+    ears_from: str = ""
+    """Digest of all that the files to listen to depend on; "" where nothing is to be kept of
+    them."""
+    ears: Ears | None = None
+    """What is kept of them."""
 
     @property
     def chosen(self) -> Plan | None:
@@ -193,7 +199,7 @@ def report_files(
         if on_part is not None:
             on_part(len(made), len(work) + 1)
     documents: list[Document] = made[: len(asked)]
-    recordings: list[tuple[str, bytes]] = made[-1] if plays else []
+    ears, recordings = made[-1] if plays else (None, [])
     letterhead = letterhead_of(case.job)
     files: list[tuple[str, bytes | str]] = []
     if choice.source:
@@ -201,12 +207,15 @@ def report_files(
             files.append((f"documents/{document.name}.typ", source_of(document, letterhead)))
     for document in documents:
         files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
+    player = player_inside(dict(recordings), say("player_title")) if plays else None
     for document in documents:
-        page = _with_player(document, dict(recordings))
+        page = _with_player(document, player)
         files.append((f"documents/{document.name}.html", html_of(page, letterhead)))
     if case.sheet is not None and any(document.name == SHOP_SHEETS for document in documents):
         more = (*label_files(case.job, case.sheet), *piece_files(case.job, case.sheet))
         files += [(f"shop/{name}", data) for name, data in more]
+    if case.ears_from and ears is not None and ears is not case.ears:
+        files.append((KEPT_EARS, packed(ears, case.ears_from)))
     if not choice.everything:
         return tuple(files)
     heard = [(f"documents/{name}", data) for name, data in recordings]
@@ -220,8 +229,11 @@ def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
     makers = () if case.before is None else _proposals(case, case.before)
     documents = [make() for _, make in makers]
     pdfs = [(f"documents/{one.name}.pdf", pdf_of(one, letterhead)) for one in documents]
-    heard = dict(_recordings(case)) if _heard_in(documents) else {}
-    played = [_with_player(document, heard) for document in documents]
+    player = None
+    if _heard_in(documents):
+        _, recordings = _recordings(case)
+        player = player_inside(dict(recordings), say("player_title"))
+    played = [_with_player(document, player) for document in documents]
     pages = [(f"documents/{one.name}.html", html_of(one, letterhead)) for one in played]
     return (*pdfs, *pages)
 
@@ -340,12 +352,9 @@ def _heard_in(documents: Sequence[Document]) -> bool:
     return any(document.name in PLAYED_IN for document in documents)
 
 
-def _with_player(document: Document, recordings: dict[str, bytes]) -> Document:
+def _with_player(document: Document, player: Player | None) -> Document:
     """A document with the rooms to listen to at the end of its first page, where there are any."""
-    if document.name not in PLAYED_IN:
-        return document
-    player = player_inside(recordings, say("player_title"))
-    if player is None:
+    if document.name not in PLAYED_IN or player is None:
         return document
     blocks = document.blocks
     breaks = [i for i, block in enumerate(blocks) if isinstance(block, NewPage)]
@@ -353,5 +362,10 @@ def _with_player(document: Document, recordings: dict[str, bytes]) -> Document:
     return replace(document, blocks=(*blocks[:at], player, *blocks[at:]))
 
 
-def _recordings(case: Case) -> list[tuple[str, bytes]]:
-    return listening_files(case.job, case.responses, case.responses_after, case.before, case.chosen)
+def _recordings(case: Case) -> tuple[Ears | None, list[tuple[str, bytes]]]:
+    """What both ears get, as it is kept where it is, and the files to listen to."""
+    ears = case.ears
+    if ears is None:
+        visits = case.responses, case.responses_after
+        ears = ears_of(case.job, *visits, case.before, case.chosen)
+    return ears, [] if ears is None else sound_files(ears)

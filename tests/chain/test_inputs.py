@@ -83,7 +83,7 @@ def test_nothing_else_is_read_while_a_step_runs(computed):
 def digests(chain: Chain) -> dict[str, str]:
     inputs = job_inputs(chain.job, ("workshop",)), job_inputs(chain.job, ("workshop", "quote"))
     return {
-        "analysis": chain._analysis_from("before"),
+        "analysis": chain.analysis_from("before"),
         "verdict": chain.verdict_from("before"),
         "plans": chain._plans_from,
         "sheet": str(inputs[0]),

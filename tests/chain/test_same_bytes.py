@@ -67,3 +67,15 @@ def test_hash_order_cores_load_and_history_change_no_byte(folder, tmp_path, monk
     assert {Path(name).suffix for name in here} >= KINDS
     assert here.keys() == there.keys()
     assert [name for name in here if here[name] != there[name]] == []
+    # What both ears get was kept: another client asks for other papers, not for other sounds.
+    monkeypatch.setattr("roomcheck.report.make.ears_of", None)
+    shutil.rmtree(folder / "documents")
+    head, client, rest = (folder / "job.toml").read_text("utf-8").partition("[client]")
+    rest = rest.replace('name = "', 'name = "Old ', 1)
+    (folder / "job.toml").write_text(f"{head}{client}{rest}", "utf-8")
+    assert open_job(folder).documents.files
+    heard = {name for name in there if "/listening/" in name}
+    again = bytes_of(folder)
+    assert heard
+    assert again["documents/proposal.html"] != there["documents/proposal.html"]
+    assert [name for name in heard if again[name] != there[name]] == []

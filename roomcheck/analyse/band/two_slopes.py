@@ -11,7 +11,6 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.blocks import DB_PER_NEPER, Array, Ending
@@ -154,23 +153,27 @@ def _both(found: Array, until_s: float) -> TwoSlopes | None:
 
 def _scored(t: Array, p: Array, w: Array, start: Array) -> tuple[Array, float]:
     """The likeliest decays and noise (ln A, k each, ln N last), and their deviance."""
-    at, best = start, (start, _deviance(_parts(t, start).sum(axis=0), p, w))
+    at, parts = start, _parts(t, start)
+    mu = parts.sum(axis=0)
+    best, back = (start, _deviance(mu, p, w)), -t
+    slopes = np.empty((len(at), len(t)))
+    most = np.full(len(at), 1.0)
     for _ in range(25):
-        parts = _parts(t, at)
-        mu = parts.sum(axis=0)
-        columns: list[NDArray[np.float64]] = []
-        for part in parts[:-1]:
-            columns += [part / mu, -t * part / mu]
-        slopes = np.stack([*columns, parts[-1] / mu])
+        np.divide(parts[:-1], mu, out=slopes[:-1:2])
+        np.multiply(back, parts[:-1], out=slopes[1::2])
+        slopes[1::2] /= mu
+        np.divide(parts[-1], mu, out=slopes[-1])
         weighted = slopes * w
         matrix = weighted @ slopes.T
-        matrix[np.diag_indices_from(matrix)] *= 1 + 1e-6
-        matrix[np.diag_indices_from(matrix)] += 1e-12
+        diagonal = matrix.reshape(-1)[:: len(at) + 1]
+        diagonal *= 1 + 1e-6
+        diagonal += 1e-12
         step = np.linalg.solve(matrix, weighted @ (p / mu - 1))
-        most = np.full(len(at), 1.0)
         most[1:-1:2] = 0.3 * at[1:-1:2]
-        at = at + np.clip(step, -most, most)
-        deviance = _deviance(_parts(t, at).sum(axis=0), p, w)
+        at = at + np.minimum(np.maximum(step, -most), most)
+        parts = _parts(t, at)
+        mu = parts.sum(axis=0)
+        deviance = _deviance(mu, p, w)
         settled = abs(best[1] - deviance) < 1e-3
         if deviance < best[1]:
             best = at, deviance
@@ -181,8 +184,13 @@ def _scored(t: Array, p: Array, w: Array, start: Array) -> tuple[Array, float]:
 
 def _parts(t: Array, at: Array) -> Array:
     """Power of each decay, and of the noise: (decays + 1, blocks)."""
-    decays = [np.exp(np.clip(a - k * t, -EXPONENT, EXPONENT)) for a, k in at[:-1].reshape(-1, 2)]
-    return np.stack([*decays, np.full(len(t), math.exp(max(float(at[-1]), -EXPONENT)))])
+    decays = len(at) // 2
+    parts = np.empty((decays + 1, len(t)))
+    levels, falls = at[:-1:2, None], at[1::2, None]
+    exponents = np.minimum(np.maximum(levels - falls * t, -EXPONENT), EXPONENT)
+    np.exp(exponents, out=parts[:-1])
+    parts[-1] = math.exp(max(float(at[-1]), -EXPONENT))
+    return parts
 
 
 def _deviance(expected: Array, p: Array, w: Array) -> float:

@@ -198,7 +198,7 @@ def _linked(home: Path, ways: Sequence[str], to: Path) -> bool:
     return True
 
 
-_MADE_AGAIN = (".roomcheck-", f"results/{KEPT_TAKES}/")
+_MADE_AGAIN = (".roomcheck-", f"results/{KEPT_TAKES}/", "results/listening.ears")
 """What is never packed: drafts, and what was made of recordings, as large as they are."""
 
 

@@ -65,14 +65,36 @@ Sound = NDArray[np.float64]
 Spectrum = NDArray[np.complex128]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class RoomAtEars:
+    """A response of the room as two ears get it."""
+
+    name: str
+    """What its files are called."""
+    simulated: bool
+    left: Sound
+    """(frames,)"""
+    right: Sound
+    """(frames,)"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ears:
+    """What both ears get of every room at the seat: all that the files to listen to are made of."""
+
+    rate_hz: int
+    about: str
+    """The page that says what each file is."""
+    rooms: tuple[RoomAtEars, ...]
+    """In the order in which they came to be."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Seat:
     """A response at the seat, and what to call it."""
 
     name: str
     response: Carried
-    ears: tuple[Carried, ...] = ()
-    """Left and right."""
     simulated: bool = False
 
 
@@ -83,7 +105,20 @@ def listening_files(
     analysis: Analysis | None,
     plan: Plan | None,
 ) -> list[tuple[str, bytes]]:
-    """Every file to listen to, by its name, with a page that says what each is.
+    """Every file to listen to, as `ears_of` and `sound_files` make them; none where no pair was
+    measured."""
+    ears = ears_of(job, before, after, analysis, plan)
+    return [] if ears is None else sound_files(ears)
+
+
+def ears_of(
+    job: Job,
+    before: Sequence[Measurement],
+    after: Sequence[Measurement],
+    analysis: Analysis | None,
+    plan: Plan | None,
+) -> Ears | None:
+    """What both ears get of every room at the seat; None where no pair was measured.
 
     Parameters
     ----------
@@ -95,26 +130,19 @@ def listening_files(
         Of the "before"; from its decays the predicted sound is made.
     plan : Plan or None
         Its prediction and its pieces.
-
-    Returns
-    -------
-    list of (name, bytes)
-        WAV, two channels, 16 bit. In `as-loud-as-it-is` all have one gain, so that a room that
-        became quieter is quieter; in `equally-loud` all have the same A-weighted level, so that
-        nothing but the room's sound differs.
     """
     pair = _pair(job, before, after)
     if pair is None:
-        return []
+        return None
     first, second = _at(before, pair), _at(after, pair)
     either = first or second
     if either is None:
-        return []
+        return None
     rate_hz = either.response.rate_hz
     give_back()
     heard = _seats(first, second, rate_hz)
     if not heard:
-        return []
+        return None
     pieces = plan.pieces if plan else ()
     early = arrivals(job, *pair, pieces, job.speed_of_sound_m_s("before" if first else "after"))
     wanted: dict[float, Aim] = {}
@@ -123,15 +151,30 @@ def listening_files(
         wanted = aims(heard[0].response, analysis, forecast, added_m2(job, pieces))
     if wanted:
         heard.insert(1, _planned(heard[0].response, wanted, early))
-    heard = [replace(seat, ears=_ears(seat.response, early)) for seat in heard]
+    about = [say("listening_about", source=pair[0], microphone=pair[1])]
+    rooms = [_at_ears(seat, early) for seat in heard]
+    return Ears(
+        rate_hz=rate_hz,
+        about="\n".join([*about, *_stands_for(heard, wanted)]),
+        rooms=tuple(rooms),
+    )
+
+
+def sound_files(ears: Ears) -> list[tuple[str, bytes]]:
+    """Every file to listen to, by its name, with a page that says what each is.
+
+    Returns
+    -------
+    list of (name, bytes)
+        WAV, two channels, 16 bit. In `as-loud-as-it-is` all have one gain, so that a room that
+        became quieter is quieter; in `equally-loud` all have the same A-weighted level, so that
+        nothing but the room's sound differs.
+    """
     files = []
     for kind, dry in DRY.items():
-        files += _set(kind, dry(rate_hz), heard, rate_hz)
-    files += _swaps(heard, rate_hz)
-    about = "\n".join(
-        [say("listening_about", source=pair[0], microphone=pair[1]), *_stands_for(heard, wanted)]
-    )
-    return [*files, ("listening/READ-ME.txt", about.encode())]
+        files += _set(kind, dry(ears.rate_hz), ears)
+    files += _swaps(ears)
+    return [*files, ("listening/READ-ME.txt", ears.about.encode())]
 
 
 def _planned(was: Carried, wanted: Mapping[float, Aim], early: Sequence[Arrival]) -> _Seat:
@@ -145,10 +188,13 @@ def _planned(was: Carried, wanted: Mapping[float, Aim], early: Sequence[Arrival]
     return _Seat(name=PLANNED, response=replace(response, parts=changed), simulated=True)
 
 
-def _ears(response: Carried, early: Sequence[Arrival]) -> tuple[Carried, ...]:
+def _at_ears(seat: _Seat, early: Sequence[Arrival]) -> RoomAtEars:
     """What both ears get, each dying away in every octave as the response does."""
-    stands_for = {hz: Aim(t60_s=t60_s) for hz, t60_s in response.t60_s.items()}
-    return tuple(as_predicted(read(ear), stands_for) for ear in two_ears(response, early))
+    stands_for = {hz: Aim(t60_s=t60_s) for hz, t60_s in seat.response.t60_s.items()}
+    left, right = (
+        as_predicted(read(ear), stands_for).sound for ear in two_ears(seat.response, early)
+    )
+    return RoomAtEars(name=seat.name, simulated=seat.simulated, left=left, right=right)
 
 
 def _seats(first: Measurement | None, second: Measurement | None, rate_hz: int) -> list[_Seat]:
@@ -209,18 +255,19 @@ def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
     return ImpulseResponse(samples=resample_poly(response.samples, up, down), rate_hz=rate_hz)
 
 
-def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
-    wet = _all_heard(dry, seats)
+def _set(kind: str, dry: Sound, ears: Ears) -> list[tuple[str, bytes]]:
+    rate_hz = ears.rate_hz
+    wet = _all_heard(dry, ears.rooms)
     longest = max(map(len, wet))
     wet = [np.pad(sound, ((0, longest - len(sound)), (0, 0))) for sound in wet]
     loudest = max(map(_highest, wet))
     levels = [a_weighted_rms(sound, rate_hz) for sound in wet]
     highest = max(_highest(sound) / level for sound, level in zip(wet, levels, strict=True))
     files = []
-    for seat, sound, level in zip(seats, wet, levels, strict=True):
+    for room, sound, level in zip(ears.rooms, wet, levels, strict=True):
         for folder, most in ((TRUE, loudest), (EVEN, level * highest)):
-            name = f"listening/{folder}/{kind}-{seat.name}.wav"
-            files.append((name, _wav(PEAK / most * sound, rate_hz, simulated=seat.simulated)))
+            name = f"listening/{folder}/{kind}-{room.name}.wav"
+            files.append((name, _wav(PEAK / most * sound, rate_hz, simulated=room.simulated)))
     return files
 
 
@@ -229,19 +276,21 @@ def _highest(sound: Sound) -> float:
     return max(float(sound.max()), -float(sound.min()))
 
 
-def _all_heard(dry: Sound, seats: Sequence[_Seat]) -> list[Sound]:
-    """A dry sound in both ears at every seat, (frames of dry sound and response less 1, 2) each."""
+def _all_heard(dry: Sound, rooms: Sequence[RoomAtEars]) -> list[Sound]:
+    """A dry sound in both ears in every room, (frames of dry sound and response less 1, 2) each."""
     from scipy import fft
 
     spectra: dict[int, Spectrum] = {}
     heard = []
-    for seat in seats:
-        frames = len(dry) + len(seat.ears[0].sound) - 1
+    for room in rooms:
+        frames = len(dry) + len(room.left) - 1
         size = fft.next_fast_len(frames, real=True)
         if size not in spectra:
             spectra[size] = fft.rfft(dry, size)
-        both = [_convolved(spectra[size], ear.sound, size)[:frames] for ear in seat.ears]
-        heard.append(np.stack(both, axis=1))
+        left, right = (
+            _convolved(spectra[size], ear, size)[:frames] for ear in (room.left, room.right)
+        )
+        heard.append(np.stack([left, right], axis=1))
     return heard
 
 
@@ -254,28 +303,28 @@ def _convolved(spectrum: Spectrum, response: Sound, size: int) -> Sound:
     return np.asarray(fft.irfft(heard, size, overwrite_x=True))
 
 
-def _swaps(seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
+def _swaps(ears: Ears) -> list[tuple[str, bytes]]:
     """Half a minute each: the programme before, in another room, and before again, at one gain."""
-    dry = programme(rate_hz)
-    fade = round(FADE_S * rate_hz)
+    dry = programme(ears.rate_hz)
+    fade = round(FADE_S * ears.rate_hz)
     fall = np.cos(np.linspace(0, np.pi / 2, fade)) ** 2
     wet = {}
-    for seat, whole in zip(seats, _all_heard(dry, seats), strict=True):
+    for room, whole in zip(ears.rooms, _all_heard(dry, ears.rooms), strict=True):
         sound = whole[: len(dry)]
         sound[-fade:] *= fall[:, None]
-        wet[seat.name] = sound
+        wet[room.name] = sound
     if BEFORE not in wet:
         return []
     loudest = max(map(_highest, wet.values()))
     files = []
-    for seat in seats:
-        if seat.name not in SWAPS:
+    for room in ears.rooms:
+        if room.name not in SWAPS:
             continue
-        swapped = np.concatenate([wet[BEFORE], wet[seat.name], wet[BEFORE]])
+        swapped = np.concatenate([wet[BEFORE], wet[room.name], wet[BEFORE]])
         swapped *= PEAK / loudest
-        marked = "-SIMULATED" if seat.simulated else ""
-        name = f"listening/{SWAPS[seat.name]}{marked}.wav"
-        files.append((name, _wav(swapped, rate_hz, simulated=seat.simulated)))
+        marked = "-SIMULATED" if room.simulated else ""
+        name = f"listening/{SWAPS[room.name]}{marked}.wav"
+        files.append((name, _wav(swapped, ears.rate_hz, simulated=room.simulated)))
     return files
 
 
@@ -312,5 +361,6 @@ def _wav(x: Sound, rate_hz: int, *, simulated: bool) -> bytes:
     out = io.BytesIO()
     with sf.SoundFile(out, "w", rate_hz, 2, "PCM_16", format="WAV") as file:
         file.title = say("listening_simulated" if simulated else "listening_measured")
-        file.write(x)
+        # As libsndfile makes 16 bits of 32, in one go: of floats it writes a thousand at a time.
+        file.write((np.rint(x * 2.0**31).astype(np.int32) >> 16).astype(np.int16))
     return out.getvalue()

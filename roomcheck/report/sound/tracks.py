@@ -7,8 +7,6 @@ from base64 import b64encode
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-import numpy as np
-
 from roomcheck.report.render.blocks import Player, Track
 from roomcheck.report.sound.listening import BEFORE, EVEN, KINDS, MEASURED, PLANNED, TRUE
 from roomcheck.words import say
@@ -94,8 +92,8 @@ def _even_gains(files: Mapping[str, bytes], kind: str, rooms: list[str]) -> list
 def _peak(data: bytes) -> float:
     import soundfile as sf
 
-    samples, _ = sf.read(io.BytesIO(data))
-    return float(np.abs(samples).max())
+    samples, _ = sf.read(io.BytesIO(data), dtype="int16")
+    return max(int(samples.max()), -int(samples.min())) / 2**15
 
 
 def _data_address(data: bytes) -> str:

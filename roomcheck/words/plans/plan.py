@@ -470,6 +470,10 @@ def tolerance(promise: Promise) -> str:
     return f"±{tolerance_pct} % for the mean, with {promise.positions} pairs{grade}."
 
 
+SOON_DECIDED_PCT = 80.0
+"""How often the second measurement ought to decide a promise that is true (a judgement). [%]"""
+
+
 def promise_odds(promise: Promise, reader: Reader) -> tuple[str, ...]:
     """Say how likely a promise is true, how likely so many pairs decide it, and where it reaches
     outside the target; nothing where it was not worked out."""
@@ -487,6 +491,12 @@ def promise_odds(promise: Promise, reader: Reader) -> tuple[str, ...]:
             f"A true promise is called kept at the second measurement {joined(each)} of the time; "
             "else it stays undecided until more pairs are measured."
         )
+        enough = [by.pairs for by in promise.decided if by.kept_pct >= SOON_DECIDED_PCT]
+        if enough and enough[0] > promise.positions:
+            lines.append(
+                f"Agreed are {promise.positions}: to have it decided {SOON_DECIDED_PCT:.0f} times "
+                f"in 100 or more, measure {enough[0]} pairs before signing, and the same after."
+            )
     if promise.beyond_target_hz:
         where = [_where(hz or None) for hz in promise.beyond_target_hz]
         lines.append(f"The promise reaches outside the target here: {joined(where)}.")

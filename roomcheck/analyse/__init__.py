@@ -9,6 +9,7 @@ from roomcheck.doors import door
 if TYPE_CHECKING:
     from roomcheck.analyse.band.kinds import DecayWarning, Reason
     from roomcheck.analyse.decay.late import LateDecay, late_decays
+    from roomcheck.analyse.decay.quiet import quiet_t20_s
     from roomcheck.analyse.decay.response import decays
     from roomcheck.analyse.decay.results import BandDecay
     from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
@@ -132,6 +133,7 @@ __all__ = [
     "mean_early_db",
     "noise_level",
     "print_of",
+    "quiet_t20_s",
     "shape_at",
     "size_of",
     "speech_index",

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
         plan_notes,
         plan_title,
         promise_odds,
-        tighter,
+        tighter_lines,
         tolerance,
         why_lines,
     )
@@ -63,7 +63,7 @@ if TYPE_CHECKING:
         finding_title,
     )
     from roomcheck.words.verdicts.glossary import finding_meanings
-    from roomcheck.words.verdicts.proof import proof_sentence, value_name
+    from roomcheck.words.verdicts.proof import people_more, proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
     from roomcheck.words.verdicts.remedies import free_move
     from roomcheck.words.verdicts.verdict import limit_words, verdict_sentence
@@ -115,6 +115,7 @@ __all__ = [
     "outwards",
     "part_text",
     "pattern_in_short",
+    "people_more",
     "pieces_of",
     "plan_notes",
     "plan_title",
@@ -139,7 +140,7 @@ __all__ = [
     "stock_names",
     "task_text",
     "temperature",
-    "tighter",
+    "tighter_lines",
     "tolerance",
     "value_name",
     "verdict_sentence",

@@ -130,18 +130,23 @@ class _Words(HTMLParser):
     def __init__(self, page: str) -> None:
         super().__init__()
         self.parts: list[str] = []
-        self.inside = False
+        self.inside = self.again = False
         self.feed(page)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.inside = self.inside or tag == "main"
+        # The same drawing once more, for a telephone in its place.
+        self.again = self.again or ("class", "on-narrow") in attrs
+        if self.again:
+            return
         self.parts += [value or "" for name, value in attrs if name == "aria-label"]
 
     def handle_endtag(self, tag: str) -> None:
         self.inside = self.inside and tag != "main"
+        self.again = self.again and tag != "div"
 
     def handle_data(self, data: str) -> None:
-        if self.inside:
+        if self.inside and not self.again:
             self.parts.append(data)
 
 

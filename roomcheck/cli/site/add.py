@@ -64,7 +64,7 @@ def add_parser(subparsers: Subparsers) -> None:
         help="which one, if the file holds left and right",
     )
     parser.add_argument(
-        "--wrong-machine", choices=("player", "recorder"), help="which one ran at the wrong rate"
+        "--wrong-machine", choices=("player", "recorder"), help="which device ran at the wrong rate"
     )
     parser.add_argument(
         "--impulse",

@@ -32,7 +32,7 @@ def findings(
         too_live(analysis, job, target, mid),
         too_dead(target, mid),
         boomy(job, target, bands),
-        dull(bands),
+        dull(bands, mid),
         uneven(target, bands, mid),
         unclear(analysis, target) or low_speech_index(analysis, target),
         double_slope(analysis),

@@ -55,16 +55,23 @@ def boomy(job: Job, target: Target, bands: tuple[BandVerdict, ...]) -> Finding |
     )
 
 
-def dull(bands: tuple[BandVerdict, ...]) -> Finding | None:
-    """Find treble that dies long before the low middle."""
+def dull(bands: tuple[BandVerdict, ...], mid: MeanVerdict) -> Finding | None:
+    """Find treble that dies long before the low middle.
+
+    Treble that lingers too long itself is not what is missing. In a room that is too live nothing
+    soft is taken down.
+    """
     low_middle, treble = _band(bands, 250.0), _band(bands, 4000.0)
     if low_middle is None or treble is None:
         return None
     if Outcome.MODAL in (low_middle.outcome, treble.outcome):
         return None
+    if treble.outcome == Outcome.TOO_LONG:
+        return None
     ratio, u = _ratio(treble, low_middle)
     if ratio is None or u is None or ratio + COVERAGE * u >= TREBLE_RATIO:
         return None
+    free = () if mid.outcome == Outcome.TOO_LONG else (fact(Remedy.TAKE_DOWN_THIN),)
     return Finding(
         measured=fact(
             FindingKind.DULL,
@@ -74,7 +81,7 @@ def dull(bands: tuple[BandVerdict, ...]) -> Finding | None:
             limit_ratio=TREBLE_RATIO,
         ),
         source=fact(LimitSource.COMMON_PRACTICE),
-        remedies=(fact(Remedy.TAKE_DOWN_THIN), fact(Remedy.DEEP_WITH_SLATS)),
+        remedies=(*free, fact(Remedy.DEEP_WITH_SLATS)),
         beyond_jnd=(TREBLE_RATIO / ratio - 1) / JND_DECAY,
     )
 

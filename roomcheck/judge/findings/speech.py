@@ -7,6 +7,7 @@ from statistics import fmean
 
 from roomcheck.analyse import Analysis, BandDecay, PositionDecays
 from roomcheck.facts import fact
+from roomcheck.judge.findings.noise import WANTED_STI
 from roomcheck.judge.kinds import FindingKind, LimitSource, Remedy
 from roomcheck.judge.limits.audible import JND_DB, JND_DECAY
 from roomcheck.judge.limits.decide import COVERAGE
@@ -51,6 +52,7 @@ def unclear(analysis: Analysis, target: Target) -> Finding | None:
             limit_db=wanted_db,
             jnd_db=JND_DB,
             everywhere=everywhere,
+            understood=_understood(analysis),
             bands_hz=bands_hz,
             least_db=least_db,
             source=worst.source,
@@ -65,6 +67,12 @@ def unclear(analysis: Analysis, target: Target) -> Finding | None:
         beyond_jnd=(wanted_db - value_db) / JND_DB,
         seats=() if everywhere else (worst.microphone,),
     )
+
+
+def _understood(analysis: Analysis) -> bool:
+    """Whether words are made out all the same: a transmission index from which speech is good."""
+    known = [float(p.speech.sti) for p in analysis.positions if p.speech and p.speech.sti]
+    return bool(known) and fmean(known) >= WANTED_STI
 
 
 def position_clarity_db(

@@ -62,7 +62,7 @@ Chosen = tuple[Candidate, ...]
 
 def least_seen(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled | None:
     """The cheapest that reaches the target so surely; of equals the earliest. [%]"""
-    fine = [each for each in seen if reached(site, each, sure_pct) and _in_pairs(site, each.chosen)]
+    fine = [each for each in seen if reached(site, each, sure_pct) and in_pairs(site, each.chosen)]
     return min(fine, key=lambda each: money(site, each.chosen), default=None)
 
 
@@ -88,7 +88,7 @@ def _known(site: Site) -> Iterator[Settled]:
             yield predicted(site, [site.places[i] for i in known], choice, press=1.0, steady=True)
 
 
-def _in_pairs(site: Site, chosen: Chosen) -> bool:
+def in_pairs(site: Site, chosen: Chosen) -> bool:
     """Whether everything hangs with its mirror image where the use asks for that."""
     hung = set(chosen)
     return all((site.places[i] in hung) == (site.places[j] in hung) for i, j in site.twins)
@@ -156,7 +156,7 @@ def least_promised_inside(site: Site, settled: Settled, seen: Sequence[Settled])
     """The cheapest, dearer than this one, that reaches the target as surely and whose promise lies
     wholly inside it."""
     least = money(site, settled.chosen)
-    fine = [each for each in seen if reached(site, each) and _in_pairs(site, each.chosen)]
+    fine = [each for each in seen if reached(site, each) and in_pairs(site, each.chosen)]
     dearer = [each for each in fine if money(site, each.chosen) > least]
     by_price = sorted(dearer, key=lambda each: money(site, each.chosen))
     return next((each for each in by_price if _promised_inside(site, each)), None)
@@ -184,7 +184,7 @@ def of_one_sort(site: Site, settled: Settled, seen: list[Settled]) -> Settled | 
         way
         for way in ways
         if way != settled.chosen
-        and _in_pairs(site, way)
+        and in_pairs(site, way)
         and likely_chance(site, settled, way) >= least
     ]
     for way in sorted(likely, key=lambda way: money(site, way))[:ONE_SORT_TRIES]:

@@ -22,6 +22,7 @@ from roomcheck.recommend.plan.cheapest import (
     HOPEFUL,
     NEARBY_TRIES,
     STEPS,
+    in_pairs,
     least_promised_inside,
     least_seen,
     mixed_walls,
@@ -82,8 +83,9 @@ FREE = 0.02
 MOST_EXTRA = 0.35
 """Options cost at most so much more than what the target needs. [1]"""
 
-PRESSES = 5
-"""Times that the ends of the range are moved for one prediction at most."""
+PRESSES, FIRST_PRESSES = 3, 2
+"""Times that the ends of the range are moved for one prediction at most, and for the first, of the
+bare room, which the fast formula leaves furthest behind."""
 
 SURER, LEAST_PRESS, MOST_PRESS = 0.01, 0.6, 1.5
 """By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
@@ -91,6 +93,13 @@ further the ends of the range are moved for that at once. [1]"""
 
 SURE_INSIDE = (97.5, 99.5)
 """How surely the target is sought, in turn, until the promise lies inside. [%]"""
+
+NARROWER = 0.9
+"""How much narrower, as a power, what another plan promises may be. [1]"""
+
+HOPELESS = 0.3
+"""By how much less surely a plan with diffusers reaches the target by the fast formula where it is
+not predicted: the formula was never seen so far off. [1]"""
 
 _SEARCHES = 5
 """Of a set: target, most, options, how surely, budget."""
@@ -177,8 +186,21 @@ def plans_of(
     if target.reaches_target:
         options = _as_sure(site, options, need, nodes, seen)
     with_options = _with_options(site, options, target, wishes)
-    most_plan = plan_of(site, PlanKind.MOST, most)
-    return _undominated((*_budget(site, need, within), target, *with_options, most_plan))
+    plans = (*_budget(site, need, within), target, *with_options, *_most(site, most, target))
+    return _undominated(plans)
+
+
+def _most(site: Site, settled: Settled, target: Plan) -> tuple[Plan, ...]:
+    """The most that makes sense."""
+    return (plan_of(site, PlanKind.MOST, settled),) if _as_good(site, settled, target) else ()
+
+
+def _as_good(site: Site, settled: Settled, target: Plan) -> bool:
+    """Whether what stands beside the target's plan reaches the target as surely as is asked, or as
+    that plan does where it cannot."""
+    if target.reaches_target:
+        return reached(site, settled)
+    return round(settled.chance, 2) >= round(target.chance or 0.0, 2)
 
 
 def _purse(site: Site, need: Settled) -> float:
@@ -205,15 +227,24 @@ def _as_sure(
 def _least(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> tuple[Settled, Plan]:
     """What the target needs, the cheapest of all that any search came by, with what a client may
     choose beside it; those searches may come by something cheaper still."""
-    sure_pct, steps = site.job.sure_pct, min(nodes, STEPS)
+    sure_pct, steps, first = site.job.sure_pct, min(nodes, STEPS), True
     while True:
         need = least_seen(site, [need, *seen], sure_pct) or need
         need = sought(site, need, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
+        need = _best(site, need, seen)
         plan = _aimed(site, need)
-        choices = _choices_beside(site, need, plan, nodes, seen)
-        least = least_seen(site, [need, *seen], sure_pct) or need
-        if money(site, least.chosen) >= money(site, need.chosen):
+        choices = _choices_beside(site, need, plan, nodes, seen, search=first)
+        best, first = _best(site, need, seen), False
+        if not reached(site, need) or money(site, best.chosen) >= money(site, need.chosen):
             return need, replace(plan, notes=(*plan.notes, *choices))
+
+
+def _best(site: Site, need: Settled, seen: Sequence[Settled]) -> Settled:
+    """Of all that was predicted the cheapest that reaches the target; what comes nearest to it
+    where none does."""
+    tried = [need, *(each for each in seen if in_pairs(site, each.chosen))]
+    nearest = min(tried, key=lambda each: merit(site, each))
+    return least_seen(site, tried, site.job.sure_pct) or nearest
 
 
 def _aimed(site: Site, need: Settled) -> Plan:
@@ -227,10 +258,18 @@ def _undominated(plans: Sequence[Plan]) -> tuple[Plan, ...]:
     kept: list[Plan] = []
     for plan in plans:
         others = [other for other in plans if other is not plan]
-        aimed = plan.kind in AIMED
-        if aimed or not any(_dominates(other, plan, plans) for other in others):
+        if plan.kind in AIMED or not any(
+            _dominates(other, plan, plans) or _less_than(other, plan) for other in others
+        ):
             kept.append(plan)
     return tuple(kept)
+
+
+def _less_than(other: Plan, plan: Plan) -> bool:
+    """Whether a plan costs less than what its name says that it is more than."""
+    cheaper = (plan.price or Decimal(0)) < (other.price or Decimal(0))
+    named = plan.kind == PlanKind.MOST or (plan.kind == PlanKind.OPTIONS and other.kind in AIMED)
+    return cheaper and named
 
 
 def _dominates(other: Plan, plan: Plan, order: Sequence[Plan]) -> bool:
@@ -368,13 +407,14 @@ def _pressed(site: Site, fit: Fit, base: Settled | None, press: float, nodes: in
     of the range are taken nearer or further until it does and hardly more; the surest where none
     does. Without a plan near by, the first."""
     sure, tried = site.job.sure_pct / 100 - HOPEFUL, list[_Pressed]()
-    for _ in range(PRESSES if len(site.places) <= MANY else 2):
+    for _ in range(PRESSES if base is not None and base.chosen else FIRST_PRESSES):
         asked = _Asked(goal=PlanKind.TARGET, fit=fit.stretched(press))
         choice, _ = _choose(site, asked, None, nodes)
         chosen = [site.places[i] for i in choice.chosen]
         chance = 1.0 if base is None else likely_chance(site, base, chosen)
+        again = any(choice.chosen == each.choice.chosen for each in tried)
         tried.append(_Pressed(choice=choice, press=press, chance=chance))
-        if base is None or sure <= chance <= sure + SURER or not choice.finished:
+        if base is None or again or sure <= chance <= sure + SURER or not choice.finished:
             break
         press = _next_press(tried, sure)
     fine = [each for each in tried if each.chance >= sure]
@@ -412,7 +452,8 @@ def _scattered(
     absorbers = tuple(site.places[i] for i in choice.chosen)
     for chosen in _with_scatter(site, asked, (absorbers, near), purse, nodes):
         costs = sum(shop_cost(site, c) for c in chosen)
-        if costs <= purse and _left(site, chosen) <= _left(site, absorbers):
+        hopeless = likely_chance(site, near, chosen) < near.chance - HOPELESS
+        if costs <= purse and not hopeless and _left(site, chosen) <= _left(site, absorbers):
             seen.append(_beside(site, chosen, choice, near))
             if merit(site, seen[-1])[:2] <= merit(site, near)[:2]:
                 return seen[-1]
@@ -629,25 +670,26 @@ def _price_of_sureness(
 
 
 def _choices_beside(
-    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled]
+    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled], *, search: bool
 ) -> tuple[Fact[PlanNote], ...]:
     """What else a client may choose beside the least that reaches the target, with its price."""
     if plan.kind != PlanKind.TARGET:
         return ()
     sure = _price_of_sureness(site, need, seen)
-    inside = _promised_inside(site, need, plan, nodes, seen)
+    inside = _promised_inside(site, need, plan, nodes if search else None, seen)
     return (*sure, *inside, *_one_sort(site, need, seen))
 
 
 def _promised_inside(
-    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled]
+    site: Site, need: Settled, plan: Plan, nodes: int | None, seen: list[Settled]
 ) -> tuple[Fact[PlanNote], ...]:
-    """What it takes to promise nothing outside the target, where the plan promises more."""
+    """What it takes to promise nothing outside the target, where the plan promises more; of what
+    was predicted already without `nodes`."""
     if not plan.promise.beyond_target_hz:
         return ()
     inside = least_promised_inside(site, need, seen)
     for sure_pct in SURE_INSIDE:
-        if inside is not None:
+        if inside is not None or nodes is None or _too_wide(site, plan):
             break
         _seek_nearby(site, need, sure_pct, nodes, seen)
         inside = least_promised_inside(site, need, seen)
@@ -663,6 +705,20 @@ def _promised_inside(
         currency=site.job.currency,
     )
     return (note,)
+
+
+def _too_wide(site: Site, plan: Plan) -> bool:
+    """Whether something is promised over a range so much wider than the target's own limits that no
+    plan near by promises all inside."""
+    target, made = site.verdict.target, plan.promise
+    promised = [(target.limit(band.band_hz), band.low_s, band.high_s) for band in made.bands]
+    asked = [(at.low_s, at.high_s, low, high) for at, low, high in promised if at is not None]
+    if made.mid_low_s and made.mid_high_s:
+        asked.append((target.mid_low_s, target.mid_high_s, made.mid_low_s, made.mid_high_s))
+    return any(
+        least and most and low > 0 and (high / low) ** NARROWER > most / least
+        for least, most, low, high in asked
+    )
 
 
 def _one_sort(site: Site, need: Settled, seen: list[Settled]) -> tuple[Fact[PlanNote], ...]:
@@ -686,7 +742,7 @@ def _with_options(
     site: Site, settled: Settled, target: Plan, wishes: tuple[Wish, ...]
 ) -> tuple[Plan, ...]:
     """The same with what would be heard beside the decay, its extra price capped and named."""
-    if target.reaches_target and not reached(site, settled):
+    if not _as_good(site, settled, target):
         return ()
     plan = plan_of(site, PlanKind.OPTIONS, settled)
     hung = {(p.piece, p.face, p.place) for p in target.pieces}

@@ -114,7 +114,7 @@ def promise(
         tolerance_pct=None if tolerance_pct is None else round(tolerance_pct, 1),
         tighter=tighter(analysis, prediction, pairs, tolerance_pct),
         true_pct=round(100 * true_together(values, stretch), 1) if values else None,
-        decided=decided_by(values, stretch, each_sd) if values else (),
+        decided=decided_by(values, stretch, each_sd, pairs) if values else (),
         beyond_target_hz=_beyond_target(job, ends, mid),
         mid_bands_hz=prediction.mid_bands_hz,
     )

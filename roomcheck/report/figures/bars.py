@@ -6,7 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
+from roomcheck.report.figures.figures import (
+    BAND,
+    INK,
+    QUIET,
+    SOFT,
+    TELEPHONE_IN,
+    WIDE_IN,
+    drawing,
+    svg_of,
+)
 from roomcheck.report.render.blocks import Picture
 from roomcheck.words import mean_name, say
 
@@ -22,9 +31,6 @@ NUMBER_IN = 1.8
 
 NUMBER_SHARE = 0.25
 """What a number takes of the drawn width, at most."""
-
-TELEPHONE_IN = 3.9
-"""Width at which a telephone of 390 px shows a drawing at its own size. [in]"""
 
 
 def bars_picture(

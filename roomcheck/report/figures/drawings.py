@@ -217,7 +217,7 @@ def elevation_svg(
     pieces: Sequence[Placement],
     *,
     framing: bool = False,
-    room_m: tuple[float, float] = SHEET_M,
+    room_m: tuple[float, float] | None = None,
     marks: Marks | None = None,
     under: bytes = b"",
 ) -> tuple[str, int]:
@@ -227,7 +227,7 @@ def elevation_svg(
     plan's origin). `framing` is for the sheet that the installer drills by: larger, as far as its
     room on paper allows. `under` is a JPEG of the whole face, which lies under the drawing.
     """
-    page_m = room_m if framing else PAGE_M
+    page_m = room_m or (SHEET_M if framing else PAGE_M)
     scale = scale_of(job, face.width_m, face.height_m, page_m)
     edges = _edges(job, face, [piece.place for piece in pieces])
     with _to_scale(face.width_m, face.height_m, scale, _margins_in(*edges)) as on:

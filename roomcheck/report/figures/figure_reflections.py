@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 Numbered = Sequence[tuple[int, Reflection]]
 FLOOR_DB, TOP_DB = -36.0, 14.0
+HALF_M = (0.060, 0.060)
+"""Room for a wall with its numbered places, two in a row. [m]"""
 APART_PT = 8.5
 """From one name to the next [pt]."""
 NAMES_PT = 400.0
@@ -126,4 +128,4 @@ def points_svg(job: Job, face: Face, numbered: Numbered) -> tuple[str, int]:
             m = r.causes[0].meetings[0]
             _dot(on, m.u_m, m.v_m, number)
 
-    return elevation_svg(job, face, (), marks=marks)
+    return elevation_svg(job, face, (), marks=marks, room_m=HALF_M)

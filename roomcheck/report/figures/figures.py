@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 INK, QUIET, BAND, SOFT = "#18242b", "#4a5a63", "#d3dcdf", "#82949c"
 WIDE_IN = 6.5
+TELEPHONE_IN = 3.9
+"""Width at which a telephone of 390 px shows a drawing at its own size. [in]"""
 
 _STYLE = {
     "svg.hashsalt": "roomcheck",
@@ -59,6 +61,26 @@ def drawing(width_in: float, height_in: float) -> Iterator[Figure]:
 
     with mpl.rc_context(_STYLE):  # type: ignore[arg-type]
         yield Figure(figsize=(width_in, height_in), layout="constrained")
+
+
+@contextmanager
+def chart(width_in: float, height_in: float) -> Iterator[Figure]:
+    """The same, with letters and a height that suit a telephone where it is drawn for one."""
+    import matplotlib as mpl
+
+    narrow = width_in <= TELEPHONE_IN
+    tall_in = height_in + 0.5 if narrow else height_in
+    with drawing(width_in, tall_in) as figure:
+        if narrow:
+            mpl.rcParams["font.size"] = 9.5
+        yield figure
+
+
+def _legend(figure: Figure) -> None:
+    """Above the chart: in one line on paper, line by line on a telephone."""
+    wide = figure.get_figwidth() > TELEPHONE_IN
+    letters_pt, columns = (7.5, 3) if wide else (9.5, 1)
+    figure.legend(loc="outside upper right", fontsize=letters_pt, ncols=columns)
 
 
 def svg_of(figure: Figure) -> str:
@@ -100,9 +122,9 @@ def image_in(jpeg: bytes, box: tuple[float, float, float, float]) -> str:
     )
 
 
-def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:
+def decays_svg(analysis: Analysis, verdict: Verdict | None, width_in: float = WIDE_IN) -> str:
     """T20 per octave with its uncertainty, over the target's limits."""
-    with drawing(WIDE_IN, 2.9) as figure:
+    with chart(width_in, 2.9) as figure:
         axes = figure.add_subplot()
         bands = list(analysis.octaves)
         place = {band.band_hz: i for i, band in enumerate(bands)}
@@ -129,7 +151,7 @@ def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:
         _modal(axes, analysis, place)
         _octaves(axes, [band.band_hz for band in bands])
         _seconds(axes, top=max([y + u for _, y, u in known], default=0.5))
-        figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
+        _legend(figure)
         return svg_of(figure)
 
 
@@ -177,9 +199,9 @@ def _seconds(axes: Axes, top: float) -> None:
     axes.set_axisbelow(True)
 
 
-def change_svg(verification: Verification) -> str:
+def change_svg(verification: Verification, width_in: float = WIDE_IN) -> str:
     """Before and after per octave, with the promise as signed."""
-    with drawing(WIDE_IN, 2.7) as figure:
+    with chart(width_in, 2.7) as figure:
         axes = figure.add_subplot()
         shown = [c for c in verification.bands if c.before_s is not None or c.after_s is not None]
         before, after = [c.before_s for c in shown], [c.after_s for c in shown]
@@ -187,7 +209,7 @@ def change_svg(verification: Verification) -> str:
         _promised(axes, [(i, c.low_s, c.high_s) for i, c in enumerate(shown)])
         _octaves(axes, [c.band_hz for c in shown])
         _seconds(axes, top=max([time_s or 0 for time_s in (*before, *after)], default=0.5))
-        figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
+        _legend(figure)
         return svg_of(figure)
 
 

@@ -15,6 +15,7 @@ from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.unfolded import unfolded_svg
 from roomcheck.report.pages.parts import blocks, room_view
+from roomcheck.report.pages.standard_report import quality_of
 from roomcheck.report.render.blocks import Block, Boxes, Facts, Picture, Said, Signature, Text
 from roomcheck.report.render.letterhead import INK
 from roomcheck.typed import SIGNATURE_FIELD, parse_signature
@@ -43,6 +44,8 @@ _Ends = tuple[tuple[float, ...], float, float, float | None, float | None]
 
 SAID_BY_THE_MEAN = (FindingKind.TOO_LIVE, FindingKind.TOO_DEAD)
 """Faults that the sentence on the mean says already."""
+MOST_NAMED = 4
+"""Values by their names on page one, at the most."""
 VIEW_PT = 195.0
 """Most that the picture of the room takes of page one, to both sides. [pt]"""
 
@@ -92,7 +95,7 @@ def head_facts(offered: Offered, *, who: bool) -> Facts:
     missing = say("no_address")
     pairs = [
         (say("bill_from"), sender if shop.address else f"{sender} ({missing})"),
-        (say("offer_number"), offered.number),
+        (say("offer_number" if who else "paper_number"), offered.number),
         (say("offer_to"), client if job.client_address else f"{client} ({missing})"),
         (say("date"), job.offer_date or say("offer_day_by_hand")),
     ]
@@ -246,8 +249,13 @@ def promise_line(offered: Offered) -> str:
     line = say(
         "promise_line", low=low, high=high, mean=mean_name(promise.mid_bands_hz), remedy=remedy
     )
-    names = [mean_name(bands_hz) for bands_hz, _ in _past_target(offered)]
-    return f"{line} {say('promise_beyond', where=joined(names))}" if names else line
+    names = list(dict.fromkeys(mean_name(bands_hz) for bands_hz, _ in _past_target(offered)))
+    if not names:
+        return line
+    where = joined(names)
+    if len(names) > MOST_NAMED:
+        where = say("promise_beyond_many", count=len(names))
+    return f"{line} {say('promise_beyond', where=where)}"
 
 
 def beyond_target(offered: Offered) -> tuple[str, ...]:
@@ -289,6 +297,8 @@ def not_known(offered: Offered) -> tuple[str, ...]:
     for note in _unforeseen(plan):
         bands = joined([mean_name((hz,)) for hz in note["bands_hz"]])
         missing.append(say("missing_octaves", bands=bands))
+    if quality_of(offered.job, offered.before).weak:
+        missing.append(say("missing_weak"))
     if not offered.before.noise:
         missing.append(say("missing_noise"))
     return tuple(missing)

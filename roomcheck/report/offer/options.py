@@ -11,7 +11,7 @@ from roomcheck.predict import BandPrediction
 from roomcheck.recommend import Check, CheckSubject, Plan, Promise, ReflectionChange
 from roomcheck.report.offer.front import hung_picture, what_hangs
 from roomcheck.report.offer.offered import Offered
-from roomcheck.report.pages.parts import rights
+from roomcheck.report.pages.parts import rights, two_by_two
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Picture, Table, Text
 from roomcheck.units import band_name
 from roomcheck.words import (
@@ -29,7 +29,7 @@ from roomcheck.words import (
     say,
     sentence,
     shortened,
-    tighter,
+    tighter_lines,
     yes_no,
 )
 
@@ -46,7 +46,7 @@ def options(offered: Offered) -> tuple[Block, ...]:
         _summary(offered),
         _bands(plans),
         *_reflections(plans),
-        *_looks(offered),
+        *two_by_two(tuple(_looks(offered))),
     )
 
 
@@ -157,7 +157,7 @@ def tolerance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
         pairs=promise.positions,
         grade=grade,
     )
-    lines = (*promise_odds(promise, reader), *(tighter(needs, reader) for needs in promise.tighter))
+    lines = (*promise_odds(promise, reader), *tighter_lines(promise.tighter, reader))
     return (
         Text(lead=say("acc_tolerance_lead"), body=text),
         *((Bullets(items=lines),) if lines else ()),

@@ -21,6 +21,7 @@ from roomcheck.report.offer.your_walls import photographs_under, your_walls
 from roomcheck.report.pages.measurement import lower
 from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, titled
 from roomcheck.report.render.blocks import Block, Bullets, Document, Heading, NewPage, Table, Text
+from roomcheck.standards import Target
 from roomcheck.units import band_name
 from roomcheck.words import (
     NONE,
@@ -64,7 +65,7 @@ def proposal(offered: Offered) -> Document:
             Heading(text=say("proposed", title=plan_title(plan, reader))),
             _pieces(offered),
             _short(plan, reader),
-            who_mends(plan, reader),
+            who_mends(job, plan, reader),
             to_look_at(plan, reader),
             _acceptance(offered),
             price_blocks(job, offered.quote),
@@ -122,9 +123,9 @@ def _aim(offered: Offered) -> tuple[Block, ...]:
     return (Heading(text=say("good_is")), Text(body=aim), table)
 
 
-def _source(target: object) -> str:
+def _source(target: Target) -> str:
     """Whose limits these are, without how the numbers were come by."""
-    return str(getattr(target, "source", "")).rstrip(".").removesuffix(", from memory")
+    return target.source.rstrip(".").removesuffix(", from memory").partition(", as quoted ")[0]
 
 
 def _octave(band: BandVerdict, after: BandPrediction | None, promised: str) -> tuple[str, ...]:

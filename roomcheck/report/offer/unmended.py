@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from roomcheck.judge import FREE
+from roomcheck.job import Job
+from roomcheck.judge import FREE, Judged, Outcome
 from roomcheck.quote import visit_fee
 from roomcheck.recommend import Plan, Shortfall
 from roomcheck.report.figures.bars import bars_picture
@@ -82,7 +83,7 @@ def not_mended(offered: Offered) -> Document:
                 tone="bad",
             ),
             _bar(offered),
-            who_mends(plan, reader),
+            who_mends(offered.job, plan, reader),
             titled(
                 Heading(text=say("free_first")),
                 Bullets(items=tuple(_noticed(offered, reader))),
@@ -93,21 +94,21 @@ def not_mended(offered: Offered) -> Document:
     )
 
 
-def who_mends(plan: Plan, reader: Reader) -> tuple[Block, ...]:
+def who_mends(job: Job, plan: Plan, reader: Reader) -> tuple[Block, ...]:
     """What would bring the room to its target, and who does it; nothing where the plan does."""
     if plan.reaches_target:
         return ()
-    rows = tuple(_cures(plan, reader))
+    rows = tuple(_cures(job, plan, reader))
     heads = (say("head_cure"), say("head_who"))
     table = Table(heads=heads, rows=rows, align=("left", "left"), wide=0)
     return (Heading(text=say("who_mends")), table) if rows else ()
 
 
-def _cures(plan: Plan, reader: Reader) -> Iterator[tuple[str, str]]:
+def _cures(job: Job, plan: Plan, reader: Reader) -> Iterator[tuple[str, str]]:
     long = [missed for missed in plan.shortfalls if missed.kind is Shortfall.TOO_LONG]
     barred = list(dict.fromkeys(face for missed in long for face in missed["barred"]))
     if barred:
-        yield say("cure_leave", faces=joined(barred)), say("who_owner")
+        yield say("cure_leave", faces=_surfaces(job, barred)), say("who_owner")
     lacking_m2 = max((missed["lacking_m2"] for missed in long), default=0.0)
     if lacking_m2 > 0:
         yield say("cure_area", area=area(lacking_m2, reader)), say("who_shop")
@@ -120,6 +121,14 @@ def _cures(plan: Plan, reader: Reader) -> Iterator[tuple[str, str]]:
     ranges = (Shortfall.RANGE_TOO_LONG, Shortfall.RANGE_TOO_SHORT)
     if any(missed.kind in ranges for missed in plan.shortfalls):
         yield say("cure_pairs"), say("who_us_measuring")
+
+
+def _surfaces(job: Job, faces: Sequence[str]) -> str:
+    """Faces in a sentence: walls by their names together, then the others."""
+    walls = [name for name in faces if job.room.face(name).kind == "wall"]
+    others = [f"the {name}" for name in faces if name not in walls]
+    named = f"the {joined(walls)} wall{'s' if len(walls) > 1 else ''}"
+    return joined([named, *others] if walls else others)
 
 
 def _fine(offered: Offered) -> str:
@@ -159,7 +168,7 @@ def _measured(offered: Offered) -> Table:
                 seconds(judged.value_s, judged.low_s, judged.high_s),
                 plus_minus(judged.u_s),
                 limits(judged.low_s, judged.high_s, judged.value_s),
-                say(f"outcome_{judged.outcome}"),
+                _outcome(judged),
             )
         )
     heads = ("head_band", "aim_today", "head_95", "aim_limits", "head_verdict")
@@ -171,6 +180,13 @@ def _measured(offered: Offered) -> Table:
         strong=(len(rows) - 1,),
         note=say("note_measured"),
     )
+
+
+def _outcome(judged: Judged) -> str:
+    """The verdict on an octave, in a client's words."""
+    if judged.outcome is Outcome.MODAL:
+        return say("outcome_single_notes")
+    return say(f"outcome_{judged.outcome}")
 
 
 def _noticed(offered: Offered, reader: Reader) -> Iterator[str]:

@@ -133,8 +133,7 @@ def _as_agreed(job: Job, agreement: Agreement, verification: Verification, *, do
     if verification.kept is Kept.KEPT:
         return say("next_kept" if done else "next_kept_yet")
     if verification.kept is Kept.NOT_KEPT:
-        own = job.shop.words.remedy
-        return own or say("acc_remedy_says")
+        return say("next_not_kept", remedy=job.shop.words.remedy or say("acc_remedy_says"))
     if verification.kept is Kept.NOT_PROMISED:
         return say("next_not_promised" if done else "next_not_promised_yet")
     if verification.pairs_after >= 2 * pairs:

@@ -9,9 +9,9 @@ from roomcheck.job import Job
 from roomcheck.judge import Verdict
 from roomcheck.quote import Agreement, ChangeOrder
 from roomcheck.report.figures.bars import Bar, Strip, bars_picture
-from roomcheck.report.figures.figures import change_svg
+from roomcheck.report.figures.figures import TELEPHONE_IN, change_svg
 from roomcheck.report.pages.answers import four_answers, target_reached
-from roomcheck.report.pages.changes import clarity_table, other_changes
+from roomcheck.report.pages.changes import change_label, change_notes, clarity_table, other_changes
 from roomcheck.report.pages.noted import found_record
 from roomcheck.report.pages.parts import (
     blocks,
@@ -44,7 +44,6 @@ from roomcheck.words import (
     heading,
     limit_words,
     limits,
-    mean_name,
     plus_minus,
     proof_sentence,
     say,
@@ -256,13 +255,6 @@ def _as_met(change: BandChange | MeanChange) -> str:
     return f"{change.after_s + (change.people_s or 0.0):.2f}"
 
 
-def change_label(change: BandChange | MeanChange) -> str:
-    """Return an octave's name, or the mean's, as the head of a row."""
-    return (
-        mean_name(change.bands_hz) if isinstance(change, MeanChange) else band_name(change.band_hz)
-    )
-
-
 def _measured(agreement: Agreement, verification: Verification) -> str:
     return say(
         "how_measured",
@@ -306,15 +298,12 @@ def _appendix(
         "head_change",
         "head_audible",
     )
-    notes = tuple(
-        f"{change_label(change)}: {' '.join(sentences(change.notes, reader))}"
-        for change in changes
-        if change.notes
-    )
+    notes = change_notes(changes, reader)
     return blocks(
         Heading(text=say("appendix")),
         Picture(
             svg=change_svg(verification),
+            narrow=change_svg(verification, TELEPHONE_IN),
             alt=say(
                 "alt_change",
                 values="; ".join(_both_decays(change) for change in verification.bands),

@@ -3,12 +3,33 @@ response."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from roomcheck.recommend import Plan
 from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Heading, Table
 from roomcheck.units import band_name
-from roomcheck.verify import ClarityChange, ModeChange, SurfaceChange, Verification
-from roomcheck.words import NONE, Reader, decibels, mode_name, plus_minus, say
+from roomcheck.verify import (
+    BandChange,
+    ChangeNote,
+    ClarityChange,
+    MeanChange,
+    ModeChange,
+    SurfaceChange,
+    Verification,
+)
+from roomcheck.words import (
+    NONE,
+    Reader,
+    decibels,
+    joined,
+    mean_name,
+    mode_name,
+    people_more,
+    plus_minus,
+    say,
+    sentence,
+)
 
 LOUDEST = 8
 
@@ -19,8 +40,7 @@ def other_changes(verification: Verification, plan: Plan | None = None) -> tuple
         *_planned(verification, plan),
         *_surfaces(verification, plan),
         *_modes(verification),
-        *_speech(verification),
-        *_evenness(verification),
+        *_pairs(verification),
     )
 
 
@@ -37,6 +57,32 @@ def _table(
         note=say(note),
     )
     return Heading(text=say(title), level=2), table
+
+
+def change_notes(changes: Sequence[BandChange | MeanChange], reader: Reader) -> tuple[str, ...]:
+    """What goes with the values, each thing said once with the octaves it is for."""
+    alike: dict[str, list[str]] = {}
+    corrected: dict[int, list[str]] = {}
+    for change in changes:
+        name = change_label(change)
+        for note in change.notes:
+            if note.kind is ChangeNote.OTHER_PEOPLE:
+                value = f"{name} {-note['change_s']:+.3f} s".replace("-", "−")
+                corrected.setdefault(note["more"], []).append(value)
+            else:
+                alike.setdefault(sentence(note, reader), []).append(name)
+    values = [
+        say("corrected", people=people_more(more), values="; ".join(values))
+        for more, values in corrected.items()
+    ]
+    return (*values, *(f"{joined(names)}: {text}" for text, names in alike.items()))
+
+
+def change_label(change: BandChange | MeanChange) -> str:
+    """Return an octave's name, or the mean's, as the head of a row."""
+    return (
+        mean_name(change.bands_hz) if isinstance(change, MeanChange) else band_name(change.band_hz)
+    )
 
 
 def clarity_table(verification: Verification) -> tuple[Block, ...]:
@@ -144,19 +190,22 @@ def _mode(change: ModeChange) -> tuple[str, ...]:
     )
 
 
-def _speech(verification: Verification) -> tuple[Block, ...]:
-    rows = tuple(
-        (f"{c.source}, {c.microphone}", f"{c.before:.2f}", f"{c.after:.2f}")
-        for c in verification.speech
-    )
-    return _table("speech_title", ("head_pair", "head_was", "head_now"), rows, "note_speech_change")
-
-
-def _evenness(verification: Verification) -> tuple[Block, ...]:
-    rows = tuple(
-        (f"{c.source}, {c.microphone}", decibels(c.before_db), decibels(c.after_db))
-        for c in verification.evenness
-    )
-    return _table(
-        "evenness_title", ("head_pair", "head_before_db", "head_after_db"), rows, "note_evenness"
-    )
+def _pairs(verification: Verification) -> tuple[Block, ...]:
+    """Speech and evenness of every pair, in one table; a column that nobody has is left out."""
+    speech = {(c.source, c.microphone): c for c in verification.speech}
+    evenness = {(c.source, c.microphone): c for c in verification.evenness}
+    rows = []
+    for pair in dict.fromkeys((*speech, *evenness)):
+        row = [", ".join(pair)]
+        if speech:
+            index = speech.get(pair)
+            row += [f"{index.before:.2f}", f"{index.after:.2f}"] if index else [NONE, NONE]
+        if evenness:
+            level = evenness.get(pair)
+            values = (level.before_db, level.after_db) if level else (None, None)
+            row += map(decibels, values)
+        rows.append(tuple(row))
+    heads = ["head_pair"]
+    heads += ["head_sti_before", "head_sti_after"] if speech else []
+    heads += ["head_uneven_before", "head_uneven_after"] if evenness else []
+    return _table("pairs_title", tuple(heads), tuple(rows), "note_pairs_change")

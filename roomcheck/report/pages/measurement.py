@@ -12,7 +12,7 @@ from roomcheck.geometry import Point
 from roomcheck.job import Job
 from roomcheck.judge import BandVerdict, Judged, Verdict
 from roomcheck.measure import Measurement
-from roomcheck.report.figures.figures import decays_svg
+from roomcheck.report.figures.figures import TELEPHONE_IN, decays_svg
 from roomcheck.report.pages.findings import finding_blocks, verdict_box
 from roomcheck.report.pages.low_end import decay_curves, low_end
 from roomcheck.report.pages.parts import blocks, plan_picture, rights, room_facts, visit_facts
@@ -97,6 +97,7 @@ def decays_picture(job: Job, analysis: Analysis, verdict: Verdict | None) -> Pic
     use = verdict.target.title if verdict else job.use
     return Picture(
         svg=decays_svg(analysis, verdict),
+        narrow=decays_svg(analysis, verdict, TELEPHONE_IN),
         alt=say("alt_decays", values=values),
         caption=say("cap_decays", use=lower(use)),
     )
@@ -226,7 +227,10 @@ def _target(analysis: Analysis, verdict: Verdict | None, reader: Reader) -> tupl
     if verdict is None:
         return ()
     target = verdict.target
-    source = say("target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}"))
+    name = target.source.rstrip(".").removesuffix(", from memory")
+    source = say("target_source", source=name, mark=say(f"mark_{target.mark}"))
+    if target.mark == "common practice":
+        source = say("source_of", source=name)
     noise = () if analysis.noise else (say("noise_not_measured"),)
     items = (*target.notes, *sentences(verdict.mid.notes, reader), *noise)
     notes: tuple[Block, ...] = (Bullets(items=items),) if items else ()

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
-from roomcheck.report.figures.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
+from roomcheck.report.figures.drawings import bounces, elevation_svg, plan_svg, scale_text
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -42,6 +43,7 @@ def room_view(
     drawn, narrow = draw_sizes(scene(job, pieces, hanging), sizes)
     things = ", ".join(piece.name for piece in pieces) or say("no_pieces")
     more = [say("cap_room_dashed")] if drawn.dashed else []
+    more += [say("cap_room_places")] if job.sources or job.microphones else []
     more += [say("cap_room_unnamed", names=shortened(drawn.unnamed))] if drawn.unnamed else []
     return Picture(
         svg=drawn.svg,
@@ -90,7 +92,7 @@ def elevation(
     pieces: Sequence[Placement],
     *,
     framing: bool = False,
-    room_m: tuple[float, float] = SHEET_M,
+    room_m: tuple[float, float] | None = None,
     marks: Sequence[ReflectionChange] = (),
     under: bytes = b"",
 ) -> Picture:
@@ -137,6 +139,13 @@ def _caption(job: Job, name: str) -> str:
         front, _, _, left = job.room.wall_names
         return say("cap_ceiling", face=_named(name, face.kind), left=left, front=front)
     return say("cap_face_flat", face=_named(name, face.kind))
+
+
+def two_by_two(pictures: Sequence[Picture]) -> tuple[Picture, ...]:
+    """Small pictures side by side on paper, and one below the other on a telephone."""
+    left, right = pictures[::2], pictures[1::2]
+    pairs = [replace(one, beside=other) for one, other in zip(left, right, strict=False)]
+    return (*pairs, *left[len(right) :])
 
 
 def room_facts(job: Job) -> tuple[tuple[str, str], ...]:

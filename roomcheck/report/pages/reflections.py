@@ -11,7 +11,7 @@ from roomcheck.judge import limit_for
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.drawings import scale_text
 from roomcheck.report.figures.figure_reflections import arrivals_svg, paths_svg, points_svg
-from roomcheck.report.pages.parts import blocks
+from roomcheck.report.pages.parts import blocks, two_by_two
 from roomcheck.report.render.blocks import Block, Heading, Picture, Table
 from roomcheck.words import reflection_text, say
 
@@ -33,7 +33,7 @@ def what_answers(job: Job, analysis: Analysis, takes: Sequence[Measurement]) -> 
         *(curve for curve in curves if curve is not None),
         reflections_table(job, rows),
         _paths(job, rows),
-        _points(job, rows),
+        two_by_two(_points(job, rows)),
     )
 
 

@@ -137,11 +137,13 @@ def _items(job: Job, analysis: Analysis, quality: Quality) -> Iterator[tuple[str
     missing = say("item_missing")
     yield say("item_room"), ", ".join(filter(None, (job.title, job.client, job.client_address)))
     yield say("item_plan"), say("item_plan_says")
+    yield say("item_shape"), _shape(job, facts[say("room")])
     yield say("volume"), volume(job.room.volume_m3, job)
     yield say("item_state"), f"{facts[say('materials')]}. {facts[say('furniture')]}"
     yield say("item_people"), str(visit.people) if visit else missing
     yield say("item_air"), _air(job, visit) if visit else missing
     yield say("item_source"), _source(visit)
+    yield say("item_equipment"), (visit.equipment if visit else "") or missing
     yield say("item_serials"), (visit.serials if visit else "") or missing
     signals = "; ".join(sentences(analysis.signals, Reader("acoustician")))
     yield say("signal"), signals or missing
@@ -150,6 +152,7 @@ def _items(job: Job, analysis: Analysis, quality: Quality) -> Iterator[tuple[str
     yield say("item_places"), _places(analysis)
     yield say("item_range"), say("item_range_says")
     yield say("item_average"), say("item_average_says", pairs=quality.pairs)
+    yield say("item_results"), _results(quality)
     yield say("item_unsure"), say("item_unsure_says")
     yield say("item_noise"), say("item_noise_yes" if analysis.noise else "noise_not_measured")
     shop = ", ".join(filter(None, (job.shop.name, job.shop.address)))
@@ -161,11 +164,24 @@ def _air(job: Job, visit: Visit) -> str:
     return f"{temperature(visit.temperature_c, job)}, {visit.humidity_pct:.0f} %"
 
 
+def _shape(job: Job, sizes: str) -> str:
+    """What the plan is, and its sizes."""
+    if job.room.is_box:
+        return say("item_shape_box", sizes=sizes)
+    return say("item_shape_other", corners=len(job.room.corners), sizes=sizes)
+
+
+def _results(quality: Quality) -> str:
+    """Where they stand, and which of those that are asked for are not there."""
+    if not quality.silent_hz:
+        return say("item_results_say")
+    bands = joined([band_name(hz) for hz in quality.silent_hz])
+    return f"{say('item_results_say')} {say('item_results_lack', bands=bands)}"
+
+
 def _source(visit: Visit | None) -> str:
-    equipment = visit.equipment if visit and visit.equipment else say("item_missing")
     omnidirectional = visit is not None and visit.omnidirectional
-    key = "item_source_all_round" if omnidirectional else "item_source_directed"
-    return f"{equipment}. {say(key)}"
+    return say("item_source_all_round" if omnidirectional else "item_source_directed")
 
 
 def _places(analysis: Analysis) -> str:

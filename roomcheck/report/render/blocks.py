@@ -101,7 +101,7 @@ class Picture:
     svg: str
     alt: str
     caption: str = ""
-    beside: CautionBox | Facts | None = None
+    beside: CautionBox | Facts | Picture | None = None
     narrow: str = ""
     """The same drawn for a telephone, as SVG; empty where that scrolls the wide one."""
     floats: bool = False

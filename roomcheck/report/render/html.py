@@ -29,6 +29,9 @@ from roomcheck.report.render.letterhead import Letterhead
 from roomcheck.report.render.player import player_html, player_script
 from roomcheck.words import LANGUAGE
 
+_SECOND = 10_000
+"""More blocks than a document has."""
+
 _UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
 
 _VIEW_BOX = re.compile(r'viewBox="\S+ \S+ (?P<width>[\d.]+) (?P<height>[\d.]+)"')
@@ -123,7 +126,8 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911, PLR0912 - one li
             return _table(block)
         case Picture():
             picture = _picture(block, number)
-            return picture + _block(block.beside, number) if block.beside else picture
+            # A second drawing's inner names are its own.
+            return picture + _block(block.beside, _SECOND + number) if block.beside else picture
         case Player():
             return player_html(block, f"b{number}")
         case Signature():
@@ -211,11 +215,11 @@ def _picture(picture: Picture, number: int) -> str:
         both = f'<div class="on-wide">{drawn}</div><div class="on-narrow">{narrow}</div>'
         return f"<figure>{both}{caption}</figure>"
     least = _least_px(drawn)
-    if least > NARROW_PX:
-        # What a telephone would make too small to read is scrolled.
-        style = f'style="--least: {least:.0f}px"'
-        drawn = f'<div class="wide chart" tabindex="0" {style}>{drawn}</div>'
-    return f"<figure>{drawn}{caption}</figure>"
+    if least <= NARROW_PX:
+        return f"<figure>{drawn}{caption}</figure>"
+    # What a telephone would make too small to read is scrolled; a wide page gives it more width.
+    drawn = f'<div class="wide chart" tabindex="0">{drawn}</div>'
+    return f'<figure class="drawn" style="--least: {least:.0f}px">{drawn}{caption}</figure>'
 
 
 def _drawing(drawn: str, alt: str, names: str) -> str:

@@ -28,7 +28,7 @@ from roomcheck.words import (
     sentence,
     sentences,
     shortened,
-    tighter,
+    tighter_lines,
     tolerance,
     why_lines,
     yes_no,
@@ -236,8 +236,8 @@ def _reflections(plan: Plan, reader: Reader) -> tuple[str, ...]:
 
 def _promised(plan: Plan, reader: Reader) -> tuple[str, ...]:
     now = tolerance(plan.promise)
-    tighter_lines = tuple(tighter(needs, reader) for needs in plan.promise.tighter)
-    return (now, *promise_odds(plan.promise, reader), *tighter_lines) if now else ()
+    tighter = tighter_lines(plan.promise.tighter, reader)
+    return (now, *promise_odds(plan.promise, reader), *tighter) if now else ()
 
 
 def _check(check: Check, reader: Reader) -> str:

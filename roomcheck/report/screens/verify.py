@@ -8,8 +8,8 @@ from math import exp
 from pathlib import Path
 
 from roomcheck.job import Job, Lesson, Shop, StockPiece
-from roomcheck.report.pages.certificate import cause_blocks, change_label, change_row, proof_box
-from roomcheck.report.pages.changes import clarity_table, other_changes
+from roomcheck.report.pages.certificate import cause_blocks, change_row, proof_box
+from roomcheck.report.pages.changes import change_label, clarity_table, other_changes
 from roomcheck.report.pages.parts import blocks, rights, titled, visit_facts
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
 from roomcheck.units import band_name

@@ -6,14 +6,14 @@ tail; the tail is noise of a fixed seed under that decay.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log
 
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse import Analysis, LateDecay, decays, late_decays
+from roomcheck.analyse import Analysis, LateDecay, late_decays, quiet_t20_s
 from roomcheck.measure import ImpulseResponse
 from roomcheck.predict import Prediction
 from roomcheck.units import OCTAVES_HZ
@@ -23,6 +23,9 @@ LEAD_S = 0.005
 
 FALLEN_DB, LONGEST_S = 75.0, 8.0
 """A response is kept until its slowest octave has fallen so far, at most so long. [dB], [s]"""
+
+LEAST_T60_S = 0.03
+"""Shorter is no room: it is the fall after a direct sound that the room answers late. [s]"""
 
 FADE_S = 0.02
 """From the record to what carries it on. [s]"""
@@ -35,9 +38,13 @@ SUB_HZ = (22.4, 44.7)
 
 NEPERS = 3 * log(10)
 
-STEPS, DAMPED, NEAR_ENOUGH = 10, 0.5, 0.01
+STEPS, DAMPED, NEAR_ENOUGH = 12, 0.5, 0.005
 """How often a simulated decay is read and put right, by what share of what lacks (a bent decay
 answers by more than its rate), and when it is right. [1]"""
+
+FURTHEST = 0.5
+"""A rate is put right by at most this share of the one wanted: what a neighbour outlasts reads ever
+longer the faster it dies away itself. [1]"""
 
 _SEED = 17
 
@@ -51,8 +58,8 @@ class Carried:
     parts: Mapping[float, Sound]
     """By octave [Hz], (frames,) each; the direct sound lies at `LEAD_S`."""
     t60_s: Mapping[float, float]
-    """By octave [Hz]: the reverberation time heard: T20 as `roomcheck.decays` reads it off this
-    response, else as a plain fit does, else that of the line it is carried on by [s]."""
+    """By octave [Hz]: the reverberation time heard: T20 as read off this response, which holds no
+    noise, else that of the line it is carried on by [s]."""
     rate_hz: int
 
     @property
@@ -69,9 +76,10 @@ class Carried:
 def carried_on(response: ImpulseResponse) -> Carried:
     """A response without its noise.
 
-    Octaves that show no decay over their noise are left out.
+    Octaves that show no decay of a room over their noise are left out.
     """
-    onset_s, lates = late_decays(response)
+    onset_s, found = late_decays(response)
+    lates = [late for late in found if late.t60_s >= LEAST_T60_S]
     rate_hz = response.rate_hz
     slowest_s = max((late.t60_s for late in lates), default=0.0)
     frames = round(min(FALLEN_DB / 60 * slowest_s + LEAD_S, LONGEST_S) * rate_hz)
@@ -113,37 +121,10 @@ def _joined(part: Sound, noise: Sound, late: LateDecay, rate_hz: int) -> Sound:
 
 
 def _read(carried: Carried) -> dict[float, float]:
-    """T20 by octave, as recordings are read; where that gives none, as of a bent decay, the plain
-    fit. [s]"""
+    """T20 by octave of the response as a whole, as a meter would read it. [s]"""
     response = ImpulseResponse(samples=carried.sound, rate_hz=carried.rate_hz)
-    as_recorded = {band.band_hz: band.t20_s for band in decays(response)}
-    found = {}
-    for hz, part in carried.parts.items():
-        t20_s = as_recorded.get(hz)
-        if t20_s is None:
-            t20_s = plain_t20_s(part, carried.rate_hz)
-        if t20_s is not None:
-            found[hz] = t20_s
-    return found
-
-
-def plain_t20_s(part: Sound, rate_hz: int) -> float | None:
-    """T20 of an octave without noise, (frames,), however straight its decay is; None where it does
-    not fall so far. [s]
-
-    References
-    ----------
-    ISO 3382-1:2009, 5.3.3: backward integration; a straight line from -5 to -25 dB.
-    """
-    left = np.cumsum(part[::-1] ** 2)[::-1]
-    if not left.size or left[0] <= 0 or left[-1] > left[0] * 10**-2.5:
-        return None
-    level_db = 10 * np.log10(np.maximum(left / left[0], 1e-12))
-    inside = np.flatnonzero((level_db <= -5) & (level_db >= -25))
-    if len(inside) < 2:
-        return None
-    slope_db_s = float(np.polyfit(inside / rate_hz, level_db[inside], 1)[0])
-    return -60 / slope_db_s if slope_db_s < 0 else None
+    found = quiet_t20_s(response)
+    return {hz: t20_s for hz, t20_s in found.items() if hz in carried.parts}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,22 +191,51 @@ def as_predicted(carried: Carried, wanted: Mapping[float, Aim]) -> Carried:
     """A response with each octave dying away as wanted.
 
     `wanted` has the octaves of the response, all of them. Each is multiplied by an exponential from
-    the direct sound on; its rate is put right until the decay read off the whole is the one wanted.
-    Octaves too short to be read keep the first rate.
+    the direct sound on; its rate is put right until the decay read off the whole is the one wanted,
+    or as near as it can be brought.
     """
-    steeper = {hz: NEPERS * (1 / aim.t60_s - 1 / carried.t60_s[hz]) for hz, aim in wanted.items()}
-    stands_for = {**carried.t60_s, **{hz: wanted[hz].t60_s for hz in steeper}}
-    treated = _steepened(carried, steeper)
-    found_s = _read(treated)
+    is_s = {**carried.t60_s, **_read(carried)}
+    first = {hz: NEPERS * (1 / aim.t60_s - 1 / is_s[hz]) for hz, aim in wanted.items()}
+    tried: dict[float, list[_Try]] = {hz: [] for hz in wanted}
+    rates, read_s = dict(first), dict[float, float]()
     for _ in range(STEPS):
-        lacking = {hz: 1 / wanted[hz].t60_s - 1 / t60_s for hz, t60_s in found_s.items()}
-        if all(abs(lack) * wanted[hz].t60_s <= NEAR_ENOUGH for hz, lack in lacking.items()):
+        read_s = _read(_steepened(carried, rates))
+        for hz, t60_s in read_s.items():
+            tried[hz].append(_Try(rate=rates[hz], lack=1 / wanted[hz].t60_s - 1 / t60_s))
+        if all(abs(tried[hz][-1].lack) * wanted[hz].t60_s <= NEAR_ENOUGH for hz in read_s):
             break
-        for hz, lack in lacking.items():
-            steeper[hz] += DAMPED * NEPERS * lack
-        treated = _steepened(carried, steeper)
-        found_s = _read(treated)
-    return replace(treated, t60_s={**stands_for, **found_s})
+        for hz in read_s:
+            most = FURTHEST * NEPERS / wanted[hz].t60_s
+            rates[hz] = float(np.clip(_next(tried[hz]), first[hz] - most, first[hz] + most))
+    best = {hz: _best(tries).rate if tries else first[hz] for hz, tries in tried.items()}
+    treated = _steepened(carried, best)
+    stands_for = {hz: aim.t60_s for hz, aim in wanted.items()}
+    if best != rates:
+        read_s = _read(treated)
+    return replace(treated, t60_s={**carried.t60_s, **stands_for, **read_s})
+
+
+@dataclass(frozen=True, slots=True)
+class _Try:
+    """An exponential, and what the decay read then lacks of the one wanted."""
+
+    rate: float
+    """[neper/s]"""
+    lack: float
+    """Of 1/T; positive where the octave must die away faster [1/s]"""
+
+
+def _best(tries: Sequence[_Try]) -> _Try:
+    return min(tries, key=lambda one: abs(one.lack))
+
+
+def _next(tries: Sequence[_Try]) -> float:
+    """Half-way between the nearest two that lie on either side; until there are, further on."""
+    best = _best(tries)
+    beyond = [one.rate for one in tries if one.lack * best.lack <= 0 and one is not best]
+    if not beyond:
+        return tries[-1].rate + DAMPED * NEPERS * tries[-1].lack
+    return (best.rate + min(beyond, key=lambda rate: abs(rate - best.rate))) / 2
 
 
 def _steepened(carried: Carried, steeper: Mapping[float, float]) -> Carried:

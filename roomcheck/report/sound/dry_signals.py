@@ -14,19 +14,19 @@ from numpy.typing import NDArray
 
 Sound = NDArray[np.float64]
 
-CLAP_S, LONGEST_S = 0.0015, 0.006
+CLAP_S, LONGEST_S = 0.0010, 0.003
 """How late the parts of a clap's spectrum come after its first: mean of an exponential, and most.
 Hands are still within 20 ms (common knowledge of room measurement). [s]"""
+
+TOGETHER_HZ, APART_HZ = 500.0, 2000.0
+"""Parts below come at once and parts above as by chance, in between in part: what comes late by
+much of a period changes how an octave's few modes add up, and with it the decay read. [Hz]"""
 
 LEAD_S = 0.004
 """Before a clap's time, so that what begins it is whole. [s]"""
 
 GRAIN_HZ = 150.0
 """Width of a part. [Hz]"""
-
-HANDS_HZ, HANDS_WIDE_HZ, HANDS_GAIN = 1200.0, 900.0, 2.0
-"""The hollow between two hands: middle and half width of its resonance, and what it adds, as the
-literature on hand claps has it (from memory). [Hz], [Hz], [1]"""
 
 CLAPS_AT_S, CLAPS_S = (0.1, 0.85, 1.6, 2.35), 3.0
 """When claps are struck, and how long the sound is. [s]"""
@@ -44,8 +44,9 @@ def claps(rate_hz: int, at_s: tuple[float, ...] = CLAPS_AT_S, length_s: float = 
     """Hand claps, (frames,); peak 1.
 
     Each is another short crackle: the parts of its spectrum come a little after one another, as by
-    chance. What every part is worth is the same for all and smooth across every octave, so that
-    the decay read off a clap in a room is the room's.
+    chance. All parts are worth the same. Hands are hollow about 1 kHz, but a spectrum that leans
+    within an octave weighs the half of it that dies away sooner or later than the whole: by as
+    much the decay read off a clap would not be the room's.
     """
     rng = np.random.default_rng(_SEED)
     sound = np.zeros(round(length_s * rate_hz))
@@ -61,10 +62,10 @@ def _clap(rng: np.random.Generator, rate_hz: int) -> Sound:
     f = np.fft.rfftfreq(n, 1 / rate_hz)
     nodes = np.arange(0.0, f[-1] + GRAIN_HZ, GRAIN_HZ)
     late_s = np.minimum(rng.exponential(CLAP_S, len(nodes)), LONGEST_S)
-    delay_s = np.interp(f, nodes, late_s)
-    phase = 2 * np.pi * np.cumsum(delay_s + LEAD_S) * f[1]
-    gain = 1 + HANDS_GAIN / (1 + ((f - HANDS_HZ) / HANDS_WIDE_HZ) ** 2)
-    return np.asarray(np.fft.irfft(gain * np.exp(-1j * phase), n))
+    octaves = np.log2(np.maximum(f, 1.0) / TOGETHER_HZ) / np.log2(APART_HZ / TOGETHER_HZ)
+    delay_s = LEAD_S + np.interp(f, nodes, late_s) * np.clip(octaves, 0.0, 1.0)
+    turns = np.concatenate([[0.0], np.cumsum((delay_s[1:] + delay_s[:-1]) / 2) * f[1]])
+    return np.asarray(np.fft.irfft(np.exp(-2j * np.pi * turns), n))
 
 
 def voice(rate_hz: int) -> Sound:

@@ -22,15 +22,7 @@ from roomcheck.job import Job
 from roomcheck.measure import ImpulseResponse, Measurement, give_back
 from roomcheck.recommend import Plan
 from roomcheck.report.sound.added import added_m2
-from roomcheck.report.sound.carried_on import (
-    LEAD_S,
-    Aim,
-    Carried,
-    aims,
-    as_predicted,
-    carried_on,
-    read,
-)
+from roomcheck.report.sound.carried_on import LEAD_S, Aim, Carried, aims, as_predicted, carried_on
 from roomcheck.report.sound.dry_signals import claps, guitar, programme, voice
 from roomcheck.report.sound.early import Arrival, arrivals, as_planned
 from roomcheck.report.sound.two_ears import LOW_HZ, two_ears
@@ -60,6 +52,8 @@ SWAPS = {PLANNED: "30-seconds-before-planned-before", MEASURED: "30-seconds-befo
 
 FADE_S = 0.05
 """Where the room changes within a file. [s]"""
+
+_SEED = 29
 
 Sound = NDArray[np.float64]
 Spectrum = NDArray[np.complex128]
@@ -191,9 +185,7 @@ def _planned(was: Carried, wanted: Mapping[float, Aim], early: Sequence[Arrival]
 def _at_ears(seat: _Seat, early: Sequence[Arrival]) -> RoomAtEars:
     """What both ears get, each dying away in every octave as the response does."""
     stands_for = {hz: Aim(t60_s=t60_s) for hz, t60_s in seat.response.t60_s.items()}
-    left, right = (
-        as_predicted(read(ear), stands_for).sound for ear in two_ears(seat.response, early)
-    )
+    left, right = (as_predicted(ear, stands_for).sound for ear in two_ears(seat.response, early))
     return RoomAtEars(name=seat.name, simulated=seat.simulated, left=left, right=right)
 
 
@@ -217,7 +209,7 @@ def _stands_for(heard: Sequence[_Seat], wanted: Mapping[float, Aim]) -> list[str
         if hz not in heard[0].response.parts:
             lines.append(say("listening_left_out", octave_hz=hz))
             continue
-        times = [f"{seat.name} {seat.response.t60_s[hz]:.2f} s" for seat in heard]
+        times = [f"{seat.name} {seat.response.t60_s[hz]:#.3g} s" for seat in heard]
         aim = wanted.get(hz)
         line = say("listening_octave", octave_hz=hz, times=", ".join(times))
         if aim and aim.like_hz:
@@ -355,12 +347,27 @@ def _a_weight(size: int, rate_hz: int) -> Sound:
     return weight
 
 
+def _in_16_bits(x: Sound) -> NDArray[np.int16]:
+    """Rounded with triangular dither, the same each time: every file keeps the same even floor, and
+    no decay sinks into steps.
+
+    References
+    ----------
+    S. P. Lipshitz, R. A. Wannamaker, J. Vanderkooy, "Quantization and dither: a theoretical
+    survey", J. Audio Eng. Soc. 40 (1992) 355 (from memory).
+    """
+    rng = np.random.default_rng(_SEED)
+    steps = x * 2.0**15
+    for _ in range(2):
+        steps += rng.random(x.shape, dtype=np.float32)
+    return np.rint(steps - 1.0).astype(np.int16)
+
+
 def _wav(x: Sound, rate_hz: int, *, simulated: bool) -> bytes:
     import soundfile as sf
 
     out = io.BytesIO()
     with sf.SoundFile(out, "w", rate_hz, 2, "PCM_16", format="WAV") as file:
         file.title = say("listening_simulated" if simulated else "listening_measured")
-        # As libsndfile makes 16 bits of 32, in one go: of floats it writes a thousand at a time.
-        file.write((np.rint(x * 2.0**31).astype(np.int32) >> 16).astype(np.int16))
+        file.write(_in_16_bits(x))
     return out.getvalue()

@@ -46,7 +46,7 @@ def room(key: str, title: str, volume_m3: float, *, space: str) -> Target:
     return Target(
         key=key,
         title=title,
-        source=f"{DOCUMENT}, {s.name}, as quoted in stored pages",
+        source=f"{DOCUMENT}, {s.name}, as quoted in public pages",
         mark="verified",
         limits=tuple(BandLimit(band_hz=hz, low_s=None, high_s=s.high_s) for hz in every_hz),
         mid_bands_hz=MID_BANDS_HZ,

@@ -33,6 +33,7 @@ CERTIFICATE: dict[str, str] = {
     "new_nothing": "No. Nothing was found that was not there before.",
     "next_kept": "Nothing more to do. The last payment falls due as agreed.",
     "next_kept_yet": "The last payment falls due as agreed.",
+    "next_not_kept": "As agreed: {remedy}",
     "next_not_promised": "Nothing more to do.",
     "next_not_promised_yet": "No payment hangs on a promise.",
     "next_target_missed": (
@@ -123,14 +124,17 @@ CERTIFICATE: dict[str, str] = {
         "Time to decay by 60 dB. Certain: the change is more than two standard uncertainties."
     ),
     "speech_title": "Speech transmission index",
-    "head_was": "Before",
-    "head_now": "After",
-    "note_speech_change": "0 to 1 (IEC 60268-16); a change of about 0.03 is just noticeable.",
-    "evenness_title": "Unevenness of the response",
-    "note_evenness": (
-        "Standard deviation of the level about its one-octave trend, from 100 Hz to 4 kHz where "
-        "it is clear of the noise; less is more even."
+    "pairs_title": "Speech and evenness at each pair of positions",
+    "head_sti_before": "STI before",
+    "head_sti_after": "STI after",
+    "head_uneven_before": "Unevenness before [dB]",
+    "head_uneven_after": "Unevenness after [dB]",
+    "note_pairs_change": (
+        "STI: speech transmission index, 0 to 1 (IEC 60268-16); a change of about 0.03 is just "
+        "noticeable. Unevenness: standard deviation of the level about its one-octave trend, from "
+        "100 Hz to 4 kHz where it is clear of the noise; less is more even."
     ),
+    "corrected": "Corrected for {people} in the room: {values}.",
     "clarity_title": "Clarity of speech",
     "head_c50_before": "C50 before [dB]",
     "head_c50_after": "C50 after [dB]",

@@ -106,6 +106,7 @@ FIGURES: dict[str, str] = {
     "alt_room": "{room} seen from above a corner, near walls left out, with {things}.",
     "cap_room": "The room, seen from above; the walls on the near side are left out.",
     "cap_room_dashed": "Dashed: what hangs on those and on the ceiling.",
+    "cap_room_places": "Triangles and circles: where we measured.",
     "cap_room_unnamed": "No room for the names of {names}; the walls' own drawings have them.",
     "alt_apart": "{piece}, drawn apart: its parts from back to front.",
     "cap_apart": (
@@ -125,7 +126,6 @@ FIGURES: dict[str, str] = {
         "Decay T20 in each octave band before (hatched) and after (grey). Dashed lines: what was "
         "promised."
     ),
-    "cap_mid": "Shorter is drier: sound dies away sooner.",
     "cap_plan": (
         "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where "
         "it was recorded; the filled one is the seat that matters. Dashed: on the ceiling."

@@ -124,7 +124,7 @@ MEASUREMENT: dict[str, str] = {
     "box_weak": "The measurement is weak; see below how far it carries.",
     "deviations": "Deviations from ISO 3382-2",
     "deviations_none": "none",
-    "dev_source": "the source is not stated to send alike in all directions",
+    "dev_source": "the source is not stated to radiate equally in all directions",
     "dev_pairs": "fewer pairs of positions than the survey grade asks for",
     "dev_near": "positions nearer to a surface, to each other or to the source than asked",
     "dev_octaves": "no value at {bands}",
@@ -150,13 +150,21 @@ MEASUREMENT: dict[str, str] = {
     "item_room": "Name and place of the room",
     "item_plan": "Plan of the room, with its scale",
     "item_plan_says": "in this report, with all positions",
+    "item_shape": "Shape of the room",
+    "item_shape_box": "rectangular, {sizes}",
+    "item_shape_other": "a plan of {corners} corners within {sizes}",
+    "item_equipment": "Loudspeaker, microphone, recorder",
+    "item_results": "Results",
+    "item_results_say": "Table and curve of every octave; T20 at each pair at the end.",
+    "item_results_lack": "Deviation: no value at {bands}.",
     "item_state": "State of the room: surfaces, furniture",
     "item_people": "People in it while measuring",
     "item_air": "Temperature, relative humidity",
     "item_source": "Type of source, and its directivity",
-    "item_source_all_round": "Stated to send alike in all directions.",
+    "item_source_all_round": "Stated to radiate equally in all directions.",
     "item_source_directed": (
-        "Deviation: not stated to send alike in all directions; T20 and T30 hardly depend on it."
+        "Deviation: not stated to radiate equally in all directions; T20 and T30 barely depend on "
+        "it."
     ),
     "item_serials": "Serial numbers, calibration",
     "item_method": "Method",

@@ -132,6 +132,7 @@ PROPOSAL: dict[str, str] = {
     "or_put_right": "or we put it right at our cost",
     "or_remedy": "or we do what the remedy below says",
     "promise_beyond": "It reaches past the target ({where}); the clause on it says how far.",
+    "promise_beyond_many": "{count} of its values",
     "beyond_high": "{name} up to {end} s, target {limit} s",
     "beyond_low": "{name} down to {end} s, target {limit} s",
     "acc_beyond": "Past the target.",
@@ -145,6 +146,7 @@ PROPOSAL: dict[str, str] = {
     "not_known": "Not known yet",
     "missing_fire": "fire behaviour is not documented, so the local authority decides first",
     "missing_octaves": "{bands} cannot be foreseen here, so nothing is promised there",
+    "missing_weak": "the measurement is weak, so we measure again before we build",
     "missing_noise": "background noise was not measured",
     "fire_unknown": (
         "Fire behaviour of the pieces is not documented. Fabric, core, frame and the piece as "
@@ -201,6 +203,8 @@ PROPOSAL: dict[str, str] = {
         "within so much nineteen times in twenty."
     ),
     "alt_today": "A bar on a line of seconds: the room today {today} s. The target is {target} s.",
+    "outcome_single_notes": "single notes ring here: not judged",
+    "paper_number": "Number",
     "fee": "For the visit",
     "fee_says": "{total}: measuring, judging and this report",
     "fee_with_tax": "{total}, of which {tax} is tax: measuring, judging and this report",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 
 from roomcheck.facts import Fact, fact
@@ -22,9 +22,9 @@ from roomcheck.recommend import (
     TighterNeeds,
     Wish,
 )
-from roomcheck.units import band_name
+from roomcheck.units import M_PER_IN, band_name
 from roomcheck.words.documents.texts import say
-from roomcheck.words.numbers import beside, counted, rounded_up, with_limit
+from roomcheck.words.numbers import beside, counted, rounded_up, size, with_limit
 from roomcheck.words.places import named
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Voices, fill, joined, register, sentence, sentences
@@ -85,6 +85,15 @@ def _too_short(
     if bare:
         cure = "The room is too dead as it is: take soft things out, or lay a harder floor."
     return f"{_where(band_hz)}: {value} s expected, under the limit of {limit} s. {cure}"
+
+
+def _as_planned(reader: Reader, within_m: float) -> str:
+    """How far a piece may hang beside its place, as a tape has it: in whole quarters of an inch."""
+    quarter_m = M_PER_IN / 4
+    taped_m = within_m
+    if reader.units == "imperial":
+        taped_m = round(within_m / quarter_m) * quarter_m
+    return f"All pieces of this plan hang where it shows them, within {size(taped_m, reader)}."
 
 
 def _range(how: str, *, upper: bool) -> Callable[..., str]:
@@ -411,9 +420,7 @@ register(
             "Nobody in the room but the person who measures; doors and windows shut; heating and "
             "ventilation off."
         ),
-        Condition.AS_PLANNED: (
-            "All pieces of this plan hang where it shows them, within {within_m:size}."
-        ),
+        Condition.AS_PLANNED: _as_planned,
         Condition.NOT_BELOW_TRANSITION: Voices(
             client=(
                 "The lowest octaves, where single notes stand out, are for information and not "
@@ -453,12 +460,22 @@ def plan_notes(plan: Plan, reader: Reader) -> tuple[str, ...]:
     return sentences((note for note in plan.notes if note.kind not in kinds), reader)
 
 
-def tighter(needs: Tighter, reader: Reader) -> str:
-    """Say what one tighter tolerance would take."""
+def _tighter(needs: Tighter, reader: Reader) -> str:
+    """Say how many pairs one tighter tolerance would take."""
     reason = sentence(needs.reason, reader)
-    if needs.pairs is None:
-        return f"±{needs.tolerance_pct:g} % cannot be promised: {reason}."
     return f"±{needs.tolerance_pct:g} % would need {needs.pairs} pairs ({reason})."
+
+
+def tighter_lines(needs: Sequence[Tighter], reader: Reader) -> tuple[str, ...]:
+    """Say what tighter tolerances would take; those that cannot be had, in one line."""
+    lines = [_tighter(one, reader) for one in needs if one.pairs is not None]
+    never = [one for one in needs if one.pairs is None]
+    if never:
+        widest = max(never, key=lambda one: one.tolerance_pct)
+        less = " or less" if len(never) > 1 else ""
+        reason = sentence(widest.reason, reader)
+        lines.append(f"±{widest.tolerance_pct:g} %{less} cannot be promised: {reason}.")
+    return tuple(lines)
 
 
 def tolerance(promise: Promise) -> str:
@@ -468,6 +485,10 @@ def tolerance(promise: Promise) -> str:
     grade = f", {promise.grade} grade" if promise.grade not in ("", "none") else ""
     tolerance_pct = rounded_up(promise.tolerance_pct, 0)
     return f"±{tolerance_pct} % for the mean, with {promise.positions} pairs{grade}."
+
+
+SOON_DECIDED_PCT = 80.0
+"""How often the second measurement ought to decide a promise that is true (a judgement). [%]"""
 
 
 def promise_odds(promise: Promise, reader: Reader) -> tuple[str, ...]:
@@ -487,6 +508,12 @@ def promise_odds(promise: Promise, reader: Reader) -> tuple[str, ...]:
             f"A true promise is called kept at the second measurement {joined(each)} of the time; "
             "else it stays undecided until more pairs are measured."
         )
+        enough = [by.pairs for by in promise.decided if by.kept_pct >= SOON_DECIDED_PCT]
+        if enough and enough[0] > promise.positions:
+            lines.append(
+                f"Agreed are {promise.positions}: to have it decided {SOON_DECIDED_PCT:.0f} times "
+                f"in 100 or more, measure {enough[0]} pairs before signing, and the same after."
+            )
     if promise.beyond_target_hz:
         where = [_where(hz or None) for hz in promise.beyond_target_hz]
         lines.append(f"The promise reaches outside the target here: {joined(where)}.")

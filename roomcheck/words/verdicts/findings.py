@@ -319,6 +319,9 @@ def _unclear_title(reader: Reader, **v: Any) -> str:
 
 
 def _unclear_notice(reader: Reader, **v: Any) -> str:
+    if v.get("understood"):
+        words = "words can be made out, but each runs into the next, and listening tires."
+        return words.capitalize() if v["everywhere"] else f"At {v['microphone']} {words}"
     if v["everywhere"]:
         return "Each word runs into the next, so people have to strain to follow."
     return f"At {v['microphone']} each word runs into the next."

@@ -128,7 +128,12 @@ def _no_decay(reader: Reader, before: bool, after: bool) -> str:
     return f"No decay could be measured {absent}."
 
 
-def _people_more(more: int) -> str:
+def people_more(more: int) -> str:
+    """Name how many people more or fewer were there.
+
+    >>> people_more(1), people_more(-2)
+    ('one person more', '2 people fewer')
+    """
     return f"{people(abs(more))} {'more' if more > 0 else 'fewer'}"
 
 
@@ -144,10 +149,10 @@ register(
         ),
         ChangeNote.OTHER_AIR: "Change corrected by {change_s:+.3f} s for the different air.",
         ChangeNote.OTHER_PEOPLE: lambda reader, more, change_s: (
-            f"Corrected by {-change_s:+.3f} s for {_people_more(more)} in the room."
+            f"Corrected by {-change_s:+.3f} s for {people_more(more)} in the room."
         ),
         ChangeNote.OTHER_PEOPLE_UNKNOWN: lambda reader, more: (
-            f"Not corrected for {_people_more(more)} in the room: no table says what a person "
+            f"Not corrected for {people_more(more)} in the room: no table says what a person "
             "absorbs in this band."
         ),
     }
@@ -185,7 +190,7 @@ def _signals(reader: Reader, before: tuple[Any, ...], after: tuple[Any, ...]) ->
 def _equipment(reader: Reader, before: str, after: str) -> str:
     return (
         f"{_typed('Equipment')(reader, before, after)} Early decay, clarity and levels may differ "
-        "by that alone; T20 hardly does."
+        "by that alone; T20 barely does."
     )
 
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.echoes.peaks import AROUND_S, Arrival, Echogram, ground_db
+from roomcheck.analyse.echoes.peaks import AROUND_S, Arrival, Echogram, ground_db, pulse_share
 from roomcheck.geometry import Point, Room, distance_m
 from roomcheck.mirrors import MirrorPath, mirror_paths
 
@@ -63,9 +63,6 @@ class PairArrivals:
     microphone: str
     arrivals: tuple[Arrival, ...]
     gram: Echogram
-    """Without its pulse, which would be kept for every pair."""
-    share: float
-    """What one arrival of level 0 dB adds to the mean power around it [1]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -217,7 +214,7 @@ def _standing_out(heard: PairArrivals, named: Sequence[Named]) -> tuple[Named, .
     known = np.array([bool(n.causes) for n in named], dtype=bool)
     ground = 10 ** (ground_db(heard.gram, at, at[known]) / 10)
     levels = np.array([n.arrival.level_db for n in named])
-    own = 10 ** (levels / 10) * heard.share
+    own = 10 ** (levels / 10) * pulse_share(heard.gram)
     kept = known.copy()
     out = levels - 10 * np.log10(np.maximum(ground, 1e-9))
     for k in sorted(np.flatnonzero(~known).tolist(), key=lambda k: -float(levels[k])):

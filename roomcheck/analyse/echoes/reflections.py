@@ -26,7 +26,6 @@ from roomcheck.analyse.echoes.peaks import (
     arrivals,
     echogram,
     near_peak_s,
-    pulse_share,
 )
 from roomcheck.analyse.echoes.results import (
     CandidateImage,
@@ -126,9 +125,7 @@ def reflections(
 def listen(source: str, microphone: str, gram: Echogram, reach_s: float) -> PairArrivals:
     """The arrivals of one pair: early ones one by one, later ones where they are echoes."""
     early = replace(gram, wave=gram.wave[: gram.zero + round(reach_s / gram.step_s)])
-    found = (*arrivals(early), *late_arrivals(gram, reach_s))
-    bare = replace(gram, pulse=gram.pulse[:0].copy())
-    return PairArrivals(source, microphone, found, bare, pulse_share(gram))
+    return PairArrivals(source, microphone, (*arrivals(early), *late_arrivals(gram, reach_s)), gram)
 
 
 def loss_db(job: Job, path: MirrorPath) -> float:

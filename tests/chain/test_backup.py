@@ -87,7 +87,7 @@ def test_a_job_is_only_taken_away_when_the_pack_is_whole(job, tmp_path, monkeypa
 
     before = contents(job)
 
-    def damaged(path):
+    def damaged(path, _on_part):
         raise BadPack(path, "damaged")
 
     with monkeypatch.context() as patch:
@@ -243,9 +243,9 @@ def _while_packing(monkeypatch, act):
 
     real = module.check_pack
 
-    def check(path):
+    def check(path, on_part):
         act()
-        return real(path)
+        return real(path, on_part)
 
     monkeypatch.setattr(module, "check_pack", check)
 

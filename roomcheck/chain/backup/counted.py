@@ -16,15 +16,21 @@ class Counted:
     on_part : callable or None
     of : int
         All there is to do. [bytes]
-    done : int
-        Before. [bytes]
     """
 
-    def __init__(self, on_part: OnPart | None, of: int, done: int = 0) -> None:
-        self._on_part, self._of, self._done = on_part, of, done
+    def __init__(self, on_part: OnPart | None, of: int) -> None:
+        self._on_part, self._of, self._done = on_part, of, 0
 
     def add(self, size: int) -> None:
         """So many bytes more are done."""
         self._done += size
+        self._tell()
+
+    def second_half(self, done: int, of: int) -> None:
+        """So many of as many bytes again are done, now that the first half is."""
+        self._done = self._of // 2 + self._of // 2 * done // of
+        self._tell()
+
+    def _tell(self) -> None:
         if self._on_part is not None and 0 < self._done < self._of:
             self._on_part(self._done, self._of)

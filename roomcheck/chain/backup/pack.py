@@ -19,7 +19,7 @@ import roomcheck
 from roomcheck.chain.backup.counted import Counted, OnPart
 from roomcheck.chain.backup.manifest import NAME, Extent, Manifest, Packed, is_safe
 from roomcheck.chain.backup.shell import Shell, from_flac, shell_of, to_flac
-from roomcheck.chain.backup.unpack import check_through
+from roomcheck.chain.backup.unpack import check_pack
 from roomcheck.chain.kept import KEPT_TAKES
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
@@ -118,9 +118,9 @@ def pack(
                 f"{', '.join(state.left_out)}"
             )
         draft = outside / file.name
-        size = state.size
-        manifest = _write(draft, file, home, state, extent, Counted(on_part, 2 * size))
-        check_through(draft, Counted(on_part, 2 * size, size))
+        counted = Counted(on_part, 2 * state.size)
+        manifest = _write(draft, file, home, state, extent, counted)
+        check_pack(draft, counted.second_half)
         if not state.still():
             raise RoomcheckError(
                 f"{home}: something in it changed while it was packed; nothing was kept. Pack again"

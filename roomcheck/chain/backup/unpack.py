@@ -65,22 +65,11 @@ def check_pack(path: Path | str, on_part: OnPart | None = None) -> Manifest:
     """
     path = Path(path)
     with _opened(path) as (archive, manifest):
-        _all_through(path, archive, manifest, Counted(on_part, manifest.size))
+        counted = Counted(on_part, manifest.size)
+        for packed in manifest.files:
+            _through(path, archive, manifest, packed, None)
+            counted.add(packed.size)
     return manifest
-
-
-def check_through(path: Path, counted: Counted) -> None:
-    """The same of a pack that was just written."""
-    with _opened(path) as (archive, manifest):
-        _all_through(path, archive, manifest, counted)
-
-
-def _all_through(
-    path: Path, archive: zipfile.ZipFile, manifest: Manifest, counted: Counted
-) -> None:
-    for packed in manifest.files:
-        _through(path, archive, manifest, packed, None)
-        counted.add(packed.size)
 
 
 def unpack(

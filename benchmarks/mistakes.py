@@ -25,14 +25,24 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ranges import BANDS_HZ, Drawn, Truths, analysis_of, drawn_room, measured, traced_pairs
+from ranges import (
+    BANDS_HZ,
+    EARLY_SD,
+    Drawn,
+    Known,
+    Truths,
+    drawn_room,
+    known_of,
+    measured,
+    traced_pairs,
+    visit_of,
+)
 from room_truth import Cover, TrueRoom
 from roomcheck.facts import Fact
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job
 from roomcheck.materials import MATERIALS, absorption_of
 from roomcheck.predict import Statistics, predict
-from roomcheck.predict.answer.statistics import relative_scatter
 from roomcheck.predict.reasons import PredictionNote
 
 Real = NDArray[np.float64]
@@ -97,13 +107,6 @@ def retyped(job: Job) -> Iterator[Mistake]:
                 typed=other.title,
                 true=absorption_of(true).title,
             )
-
-
-def visit_of(job: Job, before_s: Real) -> Any:
-    pairs = len(job.sources) * len(job.microphones)
-    u = [relative_scatter(hz, float(T), pairs) for hz, T in zip(BANDS_HZ, before_s, strict=True)]
-    mid_s = float(before_s[[BANDS_HZ.index(hz) for hz in (500.0, 1000.0)]].mean())
-    return analysis_of(before_s, u, 2000 * np.sqrt(mid_s / job.room.volume_m3))
 
 
 def counts(right: Statistics, doubt: Real, job: Job, wrong: Job) -> bool:
@@ -172,17 +175,18 @@ def opened(drawn: Drawn, rng: Any) -> tuple[TrueRoom, float] | None:
 # ------------------------------------------------------------------------------------------ notice
 
 
-def notes_of(job: Job, before_s: Real) -> tuple[Fact[PredictionNote], ...]:
-    return Statistics.of(job, visit_of(job, before_s)).notes
+def notes_of(job: Job, known: Known) -> tuple[Fact[PredictionNote], ...]:
+    """What is said of a room typed so, and measured as it is known."""
+    return Statistics.of(job, visit_of(job, known.before_s, known.early_s)).notes
 
 
 def is_accused(notes: Sequence[Fact[PredictionNote]]) -> bool:
     return any(note.kind == PredictionNote.UNEXPLAINED for note in notes)
 
 
-def noticed(mistake: Mistake, before_s: Real) -> Noticed:
+def noticed(mistake: Mistake, known: Known) -> Noticed:
     """Hold a room that is typed wrongly against what was measured."""
-    notes = notes_of(mistake.job, before_s)
+    notes = notes_of(mistake.job, known)
     causes = [n for n in notes if n.kind in (PredictionNote.OPENING, PredictionNote.OTHER_MATERIAL)]
     if mistake.typed is None:
         right = [n for n in causes if n.kind == PredictionNote.OPENING]
@@ -204,34 +208,39 @@ class Openings:
 
     def __init__(self, path: Path | None) -> None:
         self.path = path
-        self.kept: dict[str, list[list[float]]] = {}
+        self.kept: dict[str, list[list[list[float]]]] = {}
         if path is not None and path.exists():
             self.kept = json.loads(path.read_text())
 
-    def before_s(self, seed: int, now: TrueRoom, drawn: Drawn) -> Real:
+    def known(self, seed: int, now: TrueRoom, drawn: Drawn) -> Known:
+        """What such a room measures; of its "after" nothing is known."""
         if str(seed) not in self.kept:
             found = traced_pairs(now, drawn.job, np.random.default_rng([seed, 22]))
-            self.kept[str(seed)] = found.decays_s.round(5).tolist()
+            both = found.decays_s, found.early_s
+            self.kept[str(seed)] = [each.round(5).tolist() for each in both]
             if self.path is not None:
                 self.path.write_text(json.dumps(self.kept))
-        return measured(np.array(self.kept[str(seed)]), np.random.default_rng([seed, 23]))
+        decays, early = (np.array(each) for each in self.kept[str(seed)])
+        rng = np.random.default_rng([seed, 23])
+        before_s = measured(decays, rng)
+        return known_of(drawn, before_s, measured(early, rng, EARLY_SD), before_s)
 
 
 def of_room(seed: int, truths: Truths, openings: Openings | None) -> tuple[bool, list[Noticed]]:
     """Whether a room typed rightly is accused, and what becomes of its mistakes."""
     known, drawn = truths.room(seed), drawn_room(seed)
     rng = np.random.default_rng([seed, 21])
-    right = is_accused(notes_of(known.job, known.before_s))
+    right = is_accused(notes_of(known.job, known))
     found = []
     mistake = drawn_mistake(known.job, rng)
     if mistake is not None:
-        found.append(noticed(mistake, known.before_s))
+        found.append(noticed(mistake, known))
     hole = opened(drawn, rng) if openings is not None else None
     if hole is not None and openings is not None:
         room = Statistics.of(known.job, None)
         if moves(room, doubt_of(known.job, room), np.full(len(room.bands_hz), hole[1])):
             forgotten = Mistake(kind="opening", job=known.job, typed=None, true=None)
-            found.append(noticed(forgotten, openings.before_s(seed, hole[0], drawn)))
+            found.append(noticed(forgotten, openings.known(seed, hole[0], drawn)))
     return right, found
 
 

@@ -42,7 +42,7 @@ from roomcheck.materials import Absorption, absorption_of
 from roomcheck.predict.room.conditions import conditions_of
 from roomcheck.predict.room.linings import piece_absorption
 from roomcheck.recommend import Plan, PlanKind, Site
-from roomcheck.recommend.plan.plans import plans_of
+from roomcheck.recommend.aims.plans import plans_of
 from roomcheck.recommend.reasons import PlanNote
 from roomcheck.recommend.solver.site import placements
 

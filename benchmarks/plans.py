@@ -42,8 +42,10 @@ from roomcheck.judge import Verdict
 from roomcheck.predict import Prediction, Statistics
 from roomcheck.predict.answer.before_after import before_after
 from roomcheck.recommend import Plan, PlanKind, Site, change_in
+from roomcheck.recommend.aims.plans import good_already, plans_of
+from roomcheck.recommend.aims.reaching import settle
 from roomcheck.recommend.plan.explain import values
-from roomcheck.recommend.plan.plans import good_already, plan_of, plans_of, settle
+from roomcheck.recommend.plan.one_plan import plan_of
 from roomcheck.recommend.solver.choose import Problem, Rule, Shares, choose, cost
 from roomcheck.recommend.solver.targets_as_constraints import problem
 from roomcheck.standards import target_for

@@ -30,7 +30,7 @@ from unittest import mock
 import numpy as np
 from numpy.typing import NDArray
 
-from room_truth import CHAIR_M, Cover, Traced, TrueRoom, traced
+from room_truth import CHAIR_M, PARTICLES, Cover, Traced, TrueRoom, traced
 from roomcheck.analyse import Analysis, BandMean
 from roomcheck.facts import Estimate
 from roomcheck.geometry import Point, Rectangle, Room
@@ -89,6 +89,8 @@ class Known:
     pieces: tuple[Placement, ...]
     before_s: Real
     """(bands,): as measured at its pairs [s]."""
+    early_s: Real
+    """(bands,): early decay time before, likewise [s]."""
     after_s: Real
     """(bands,): the same after the treatment [s]."""
     uneven: bool
@@ -269,14 +271,28 @@ def _chairs(room: Room, count: int, rng: Any) -> tuple[tuple[float, float], ...]
     return tuple(placed)
 
 
+def ends_of(job: Job) -> list[tuple[Point, Point]]:
+    return [(s.point, m.point) for s in job.sources for m in job.microphones]
+
+
 def traced_pairs(true: TrueRoom, job: Job, rng: Any) -> Traced:
     """What each pair really has."""
-    return traced(true, [(s.point, m.point) for s in job.sources for m in job.microphones], rng)
+    return traced(true, ends_of(job), rng)
 
 
-def measured(decays_s: Real, rng: Any) -> Real:
-    """Mean T20 over the pairs, each with the scatter of ISO 3382-2, Annex A. (bands,) [s]"""
-    chance = 0.88 / np.sqrt(0.71 * np.array(BANDS_HZ) * decays_s)
+T20_SD, EARLY_SD = 0.88, 1.75
+"""Relative standard deviation of a decay time by chance, times the root of B T: of T20 by ISO
+3382-2, Annex A, and of the early decay time by the same process over 10 dB. [1]"""
+
+
+def chance_of(decays_s: Real, sd: float = T20_SD) -> Real:
+    """Relative standard deviation by chance at one pair, (..., bands). [1]"""
+    return np.asarray(sd / np.sqrt(0.71 * np.array(BANDS_HZ) * decays_s))
+
+
+def measured(decays_s: Real, rng: Any, sd: float = T20_SD) -> Real:
+    """Mean over the pairs, each with its chance. (bands,) [s]"""
+    chance = chance_of(decays_s, sd)
     return np.asarray((decays_s * (1 + chance * rng.standard_normal(decays_s.shape))).mean(axis=0))
 
 
@@ -315,12 +331,13 @@ def drawn_room(seed: int) -> Drawn:
     )
 
 
-def known_of(drawn: Drawn, before_s: Real, after_s: Real) -> Known:
+def known_of(drawn: Drawn, before_s: Real, early_s: Real, after_s: Real) -> Known:
     return Known(
         seed=drawn.seed,
         job=drawn.job,
         pieces=drawn.pieces,
         before_s=before_s,
+        early_s=early_s,
         after_s=after_s,
         uneven=unevenness(drawn.then) >= UNEVEN,
         low_scatter=drawn.low_scatter,
@@ -331,7 +348,8 @@ def known_of(drawn: Drawn, before_s: Real, after_s: Real) -> Known:
 
 class Truths:
     """Traced rooms kept in a file, so that a changed predictor is judged again in seconds: each
-    seed's decays at the pairs before and after, and how well they are known."""
+    seed's decays at the pairs before and after, and how well they are known; the early decays of
+    the room before, which need fewer particles."""
 
     def __init__(self, path: Path | None) -> None:
         self.path = path
@@ -346,13 +364,24 @@ class Truths:
             found = [traced_pairs(true, drawn.job, rng) for true in (drawn.now, drawn.then)]
             self.kept[str(seed)] = {
                 "decays_s": [each.decays_s.round(5).tolist() for each in found],
+                "early_s": found[0].early_s.round(5).tolist(),
                 "error": [float(each.error.max().round(4)) for each in found],
             }
-            if self.path is not None:
-                self.path.write_text(json.dumps(self.kept))
+            self.save()
+        kept = self.kept[str(seed)]
+        if "early_s" not in kept:
+            rng = np.random.default_rng([seed, 55])
+            found = traced(drawn.now, ends_of(drawn.job), rng, PARTICLES)
+            kept["early_s"] = found.early_s.round(5).tolist()
+            self.save()
         rng = np.random.default_rng([seed, 18])
-        before, after = (measured(np.array(T), rng) for T in self.kept[str(seed)]["decays_s"])
-        return known_of(drawn, before, after)
+        before, after = (measured(np.array(T), rng) for T in kept["decays_s"])
+        early = measured(np.array(kept["early_s"]), np.random.default_rng([seed, 19]), EARLY_SD)
+        return known_of(drawn, before, early, after)
+
+    def save(self) -> None:
+        if self.path is not None:
+            self.path.write_text(json.dumps(self.kept))
 
     def error(self, seed: int) -> float:
         """Relative standard error of the traced mean in the worse state and band. [1]"""
@@ -378,15 +407,21 @@ def unevenness(true: TrueRoom) -> float:
 # ------------------------------------------------------------------------------------- prediction
 
 
-def analysis_of(found: Any, u: Any, transition: float) -> Analysis:
-    octaves = tuple(
-        BandMean(band_hz=b, t20=Estimate(value=float(T), u=float(T * r), n=3))
-        for b, T, r in zip(BANDS_HZ, found, u, strict=True)
-    )
+def analysis_of(found: Any, u: Any, transition: float, early: Any = None) -> Analysis:
+    """A visit with these T20 and early decay times, the former with their relative standard
+    uncertainty. (bands,) each [s], [1]"""
+    octaves = []
+    for i, (band_hz, T, r) in enumerate(zip(BANDS_HZ, found, u, strict=True)):
+        edt = None
+        if early is not None:
+            chance = EARLY_SD / np.sqrt(0.71 * band_hz * early[i] * 3)
+            edt = Estimate(value=float(early[i]), u=float(early[i] * chance), n=3)
+        t20 = Estimate(value=float(T), u=float(T * r), n=3)
+        octaves.append(BandMean(band_hz=band_hz, edt=edt, t20=t20))
     return Analysis(
         visit="before",
         positions=(),
-        octaves=octaves,
+        octaves=tuple(octaves),
         thirds=(),
         transition_hz=transition,
         mid_s=None,
@@ -395,13 +430,17 @@ def analysis_of(found: Any, u: Any, transition: float) -> Analysis:
     )
 
 
+def visit_of(job: Job, before_s: Real, early_s: Real | None) -> Analysis:
+    """What its pairs measured in a room before."""
+    u = chance_of(before_s) / np.sqrt(len(ends_of(job)))
+    transition = 2000 * np.sqrt(float(before_s[list(MID)].mean()) / job.room.volume_m3)
+    return analysis_of(before_s, u, transition, early_s)
+
+
 def predicted(known: Known) -> Prediction:
     """What the predictor says of a room, told what was measured before."""
-    before = known.before_s
-    pairs = len(known.job.sources) * len(known.job.microphones)
-    u = 0.88 / np.sqrt(0.71 * np.array(BANDS_HZ) * before * pairs)
-    transition = 2000 * np.sqrt(float(before[list(MID)].mean()) / known.job.room.volume_m3)
-    return predict(known.job, known.pieces, analysis_of(before, u, transition))
+    before = visit_of(known.job, known.before_s, known.early_s)
+    return predict(known.job, known.pieces, before)
 
 
 HEADER = (

@@ -33,6 +33,10 @@ STEP_S = 0.003
 LONGEST_S = 6.0
 SPHERE_M = 0.45
 """Radius of a microphone: small beside a room, large enough for few particles. [m]"""
+EARLY_DB = (0.0, -10.0)
+"""Stretch of the early decay time. [dB]"""
+_FEW = 3
+"""Steps of which a line is still fitted."""
 GONE = 2e-5
 """Share of the energy at which a decay has been followed far enough: 47 dB. [1]"""
 CELL_M = 0.01
@@ -77,6 +81,8 @@ class Traced:
 
     decays_s: Real
     """(pairs, bands): T20 [s]."""
+    early_s: Real
+    """(pairs, bands): early decay time [s]."""
     error: Real
     """(bands,): relative standard error of the mean over the pairs, by the batches [1]."""
 
@@ -96,7 +102,9 @@ def traced(true: TrueRoom, ends: Any, rng: Any, particles: int | None = None) ->
         error = _error(batches)
         if len(batches) >= least and error.max() <= SURE:
             break
-    return Traced(decays_s=_fits_s(np.mean(batches, axis=0)), error=error)
+    curves = np.mean(batches, axis=0)
+    early_s = _fits_s(curves, *EARLY_DB)
+    return Traced(decays_s=_fits_s(curves), early_s=early_s, error=error)
 
 
 def _all_curves(true: TrueRoom, ends: Any, rng: Any, particles: int) -> Real:
@@ -109,8 +117,8 @@ def _all_curves(true: TrueRoom, ends: Any, rng: Any, particles: int) -> Real:
     return found
 
 
-def _fits_s(curves: Real) -> Real:
-    return np.array([[_t20_s(band) for band in curve.T] for curve in curves])
+def _fits_s(curves: Real, *stretch_db: float) -> Real:
+    return np.array([[_fit_s(band, *stretch_db) for band in curve.T] for curve in curves])
 
 
 def _error(batches: list[Real]) -> Real:
@@ -337,13 +345,14 @@ class _Boxes:
         return normal
 
 
-def _t20_s(power: Real) -> float:
-    """From 5 to 25 dB below the start of the backward integral, least squares. [s]"""
+def _fit_s(power: Real, top_db: float = -5.0, bottom_db: float = -25.0) -> float:
+    """Decay between two levels of the backward integral, T20 if not told otherwise; least squares.
+    [s]"""
     first = int(np.flatnonzero(power)[0])
     left = np.cumsum(power[first:][::-1])[::-1]
     level = 10 * np.log10(np.maximum(left / left[0], 1e-12))
-    fit = np.flatnonzero((level <= -5) & (level >= -25))
-    if len(fit) < 3:
-        fine = np.interp([5.0, 25.0], -level, np.arange(len(level)))
-        return float(3 * STEP_S * (fine[1] - fine[0]))
+    fit = np.flatnonzero((level <= top_db) & (level >= bottom_db))
+    if len(fit) < _FEW:
+        fine = np.interp([-top_db, -bottom_db], -level, np.arange(len(level)))
+        return float(60 / (top_db - bottom_db) * STEP_S * (fine[1] - fine[0]))
     return float(-60 * STEP_S / np.polyfit(fit, level[fit], 1)[0])

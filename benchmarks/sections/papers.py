@@ -44,6 +44,7 @@ def write(_: Path) -> str:
         told = _as_tests(kept)
         jobs = "\n".join(_row(each) for each in _listened(kept))
         rooms = _rooms_table(_rooms_heard(kept))
+        full = _fullness(kept)
     return f"""Random rooms (boxes of 2 to 10 m with patches, zones, positions and up to 42 pieces) and random charts; the
 letters' boxes are matplotlib's, which knows nothing of the engine that placed the labels. Space: the room as one sees
 it, at the size of page one, of a telephone and of a page's width.
@@ -57,6 +58,15 @@ it, at the size of page one, of a telephone and of a page's width.
 Today's mean, expected range, promise and price of {told["jobs"]} random jobs, read off proposal, quote, measurement report and
 certificate: {told["differing"]} differ. Sentences in a client's papers: {told["words"]} words on
 average in each (limit 16).
+
+{told["verdict_rooms"]} random rooms of ten uses, walls that throw back more or less and a decay behind them, measured and
+judged: {told["verdict_kinds"]} kinds of finding came up. {told["verdict_rules"]} rules say what may not stand in one report (too live and too
+dead, words one strains for beside good speech, soft things to bring and to take away, a wall and no wall for one
+arrival, …; `tests/report/test_no_contradictions.py`): {told["contradictions"]} broken.
+
+Pages of the six made-up jobs, from head to foot, by their lowest mark; a paper's last page left out (limit 40 %):
+
+{full}
 
 Files to listen to of the made-up jobs of `papers.py`, read off the written WAV files. Decay: T20 of the last clap at
 either ear by this program's own analysis, against what READ-ME.txt says of the octave. Floor: level of the last 0.1 s,
@@ -83,13 +93,15 @@ PARTS = {
     "rooms": ("test_names_on_drawings", "covers"),
     "charts": ("test_figure_texts", "covers"),
     "jobs": ("test_papers", "stands_everywhere or are_short"),
+    "verdicts": ("test_no_contradictions", "contradict"),
 }
 """What is run as tests: its file, and which of them."""
 
 
 def _as_tests(kept: Path) -> dict[str, str]:
     """Run the tests on as many rooms and jobs as this page says, and read what they counted."""
-    sizes = {"ROOMCHECK_ROOMS": ROOMS, "ROOMCHECK_FIGURES": ROOMS, "ROOMCHECK_PAPERS": 100}
+    sizes = {"ROOMCHECK_ROOMS": ROOMS, "ROOMCHECK_FIGURES": ROOMS}
+    sizes |= {"ROOMCHECK_PAPERS": 100, "ROOMCHECK_VERDICTS": 100}
     environment = {**os.environ, **{name: str(size) for name, size in sizes.items()}}
     told: dict[str, str] = {}
     for part, (name, chosen) in PARTS.items():
@@ -160,6 +172,33 @@ def listen(job: str, folder: Path) -> Listened:
         apart_db=max(max(levels) - min(levels) for levels in even.values()),
         joints=max(swaps),
     )
+
+
+def _fullness(root: Path) -> str:
+    """A row a kind of paper: pages but the last ones, and how full the emptiest is."""
+    sys.path.insert(0, str(TOP / "benchmarks"))
+    from matplotlib import image
+
+    import papers
+
+    for job in ("demo", *papers.STORIES):
+        if not (root / job / "documents").is_dir():
+            papers.main([str(root), job])
+    found: dict[str, list[float]] = {}
+    for pdf in sorted(root.glob("*/documents/*.pdf")):
+        with tempfile.TemporaryDirectory() as scratch:
+            draw = ["pdftoppm", "-r", "30", "-png", str(pdf), f"{scratch}/page"]
+            subprocess.run(draw, check=True)
+            *drawn, _last = sorted(Path(scratch).glob("page*.png"))
+            shares = [papers.fullness(image.imread(page)) for page in drawn]
+        found.setdefault(pdf.stem, []).extend(shares)
+    rows = [
+        f"| {name} | {len(shares)} | {100 * min(shares):.0f} % | {100 * np.mean(shares):.0f} % |"
+        for name, shares in found.items()
+        if shares
+    ]
+    heads = "| paper | pages | emptiest | on average |\n| --- | ---: | ---: | ---: |"
+    return "\n".join([heads, *rows])
 
 
 def _sound(path: Path) -> tuple[np.ndarray, int]:

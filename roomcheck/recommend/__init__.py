@@ -7,9 +7,7 @@ from typing import TYPE_CHECKING
 from roomcheck.doors import door
 
 if TYPE_CHECKING:
-    from roomcheck.recommend.places.exchanged import Exchange, NoSuchExchange, exchanged
-    from roomcheck.recommend.places.pinned_places import CannotHang
-    from roomcheck.recommend.plan.by_hand import (
+    from roomcheck.recommend.aims.by_hand import (
         QuickAnswer,
         QuickBand,
         Refused,
@@ -18,7 +16,7 @@ if TYPE_CHECKING:
         quick,
         refusals,
     )
-    from roomcheck.recommend.plan.change import (
+    from roomcheck.recommend.aims.change import (
         NoSuchPiece,
         NoSuchThing,
         asked_for,
@@ -27,7 +25,9 @@ if TYPE_CHECKING:
         moved_to,
         why,
     )
-    from roomcheck.recommend.plan.plans import plans_of, recommend
+    from roomcheck.recommend.aims.plans import plans_of, recommend
+    from roomcheck.recommend.places.exchanged import Exchange, NoSuchExchange, exchanged
+    from roomcheck.recommend.places.pinned_places import CannotHang
     from roomcheck.recommend.reasons import (
         AIMED,
         Advice,

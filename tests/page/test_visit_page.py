@@ -3,6 +3,8 @@ what is wrong shown."""
 
 from __future__ import annotations
 
+import os
+import re
 import tempfile
 from pathlib import Path
 
@@ -22,6 +24,14 @@ from ..measure.virtual_card import VirtualCard, missing
 from .conftest import opened, until
 
 ROOM = np.concatenate([np.zeros(340), make_room(0.6, seed=5)])
+_NOTED = """() => {
+  window.said = "";
+  const place = document.querySelector(".sent span");
+  const stop = document.querySelector(".sent button");
+  new MutationObserver(() => { window.said += `${stop.checkVisibility()} ${place.textContent}\\n`; }).observe(place, { childList: true });
+}"""
+"""Notes all that the page says of an upload."""
+
 PLACES = {"S1": ("1.0 m", "0.9 m", "1.5 m"), "P1": ("3.1 m", "2.3 m", "1.2 m")}
 
 
@@ -155,8 +165,13 @@ def test_one_recording_of_the_whole_visit_and_a_calibrator_are_brought_in(tmp_pa
         window.locator("#recording").set_input_files(tmp_path / "VISIT.wav")
         window.get_by_label("What is it?").select_option("whole")
         window.get_by_label("I am sure of its place").check()
+        window.evaluate(_NOTED)
         window.get_by_role("button", name="Bring it in").click()
         until(window, "document.querySelectorAll('[data-part=takes] .good').length === 2", 600)
+        # One part of ten for looking through each place's stretch, four for adding each.
+        assert "false Sent. Listening …" in window.evaluate("said")
+        shares = [int(share) for share in re.findall(r"(\d+) % done", window.evaluate("said"))]
+        assert {20, 60} <= set(shares) <= {10, 20, 60}
         assert "2 of 2" in window.inner_text("main .lead")
         # A tone of 1 kHz and an RMS of -20 dB: 94 dB of it stand for 114 dB at full scale.
         tone = np.sqrt(2) * 0.1 * np.sin(2 * np.pi * 1000 * np.arange(7 * 48_000) / 48_000)
@@ -172,6 +187,44 @@ def test_one_recording_of_the_whole_visit_and_a_calibrator_are_brought_in(tmp_pa
     (noise,) = noise_takes(load_job(folder), "before")
     # White noise of 54 dB up to 24 kHz has 54 - 10 lg(24) dB in a kilohertz; A moves it little.
     assert noise_level(noise).a_weighted_db == pytest.approx(54, abs=3)
+
+
+def test_a_long_upload_says_how_much_is_there_and_how_long_it_takes_yet(tmp_path, window):
+    """Twenty megabytes over a line of four megabytes a second, once stopped and once to the end."""
+    folder = made_job(tmp_path / "room-a")
+    long = np.random.default_rng(1).integers(-3000, 3000, 10_000_000).astype(np.int16)
+    sf.write(tmp_path / "LONG.wav", long, 48_000)
+    with opened(folder) as server:
+        window.goto(server.address)
+        window.goto(f"{server.root}/job/room-a/visit")
+        line = window.context.new_cdp_session(window)
+        line.send(
+            "Network.emulateNetworkConditions",
+            {"offline": False, "latency": 0, "downloadThroughput": -1, "uploadThroughput": 4e6},
+        )
+        window.locator("#recording").set_input_files(tmp_path / "LONG.wav")
+        window.get_by_label("What is it?").select_option("noise")
+        window.get_by_role("button", name="Bring it in").click()
+        until(window, "document.querySelector('.sent progress').value > 0.2")
+        text = window.inner_text(".sent span")
+        found = re.fullmatch(r"Sending: (\d+) % of 20 MB, (\d+) s left", text)
+        assert found is not None, text
+        # At a steady four megabytes a second: what is left of five seconds, within two.
+        assert int(found[2]) == pytest.approx(5 * (1 - int(found[1]) / 100), abs=2)
+        assert window.get_by_role("button", name="Bring it in").is_disabled()
+        if KEEP := os.environ.get("ROOMCHECK_SCREENS"):
+            wide = window.viewport_size["width"]
+            window.screenshot(path=f"{KEEP}/page-upload-{wide}.png")
+        window.get_by_role("button", name="Stop").click()
+        until(window, "document.querySelector('#note').textContent.includes('nothing was brought')")
+        assert not list((folder / "takes").rglob("*.wav"))
+        line.send(
+            "Network.emulateNetworkConditions",
+            {"offline": False, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1},
+        )
+        window.get_by_role("button", name="Bring it in").click()
+        until(window, "document.querySelector('.sent').hidden", 600)
+        assert len(list((folder / "takes").rglob("*.wav"))) == 1
 
 
 @pytest.fixture(scope="module")

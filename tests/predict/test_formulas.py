@@ -132,7 +132,11 @@ def test_a_shape_leans_by_how_far_a_coefficient_is_from_where_it_was_simulated()
     about = np.log([[0.2], [0.1]])
     ratios = np.linspace(0.3, 0.0, len(SCATTER_GRID))[:, None]
     shape = Shape(
-        ratios=ratios, lean=np.array([[0.5], [-0.25]]), about=about, failed=np.zeros(1, dtype=bool)
+        ratios=ratios,
+        lean=np.array([[0.5], [-0.25]]),
+        about=about,
+        early=np.zeros_like(ratios),
+        failed=np.zeros(1, dtype=bool),
     )
     grid = np.log(SCATTER_GRID)
     assert shape.log_ratio(about, grid[:1]) == pytest.approx([0.3])

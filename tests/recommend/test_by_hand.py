@@ -15,7 +15,8 @@ import pytest
 from roomcheck.geometry import Rectangle, Room
 from roomcheck.job import Fixing, Framing, FramingKind, KeepClear, Patch, Placement
 from roomcheck.recommend import CannotHang, Plan, PlanKind, Site, aimed, drawn, quick, refusals
-from roomcheck.recommend.plan.plans import plan_of, settle
+from roomcheck.recommend.aims.reaching import settle
+from roomcheck.recommend.plan.one_plan import plan_of
 
 ROOMS = int(os.environ.get("ROOMCHECK_DRAGGED_ROOMS", "40"))
 DRAGS = 40

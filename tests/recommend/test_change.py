@@ -39,8 +39,9 @@ from roomcheck.recommend import (
     plans_of,
     why,
 )
+from roomcheck.recommend.aims.reaching import settle
 from roomcheck.recommend.plan.checklist import checks
-from roomcheck.recommend.plan.plans import plan_of, settle
+from roomcheck.recommend.plan.one_plan import plan_of
 from roomcheck.recommend.solver.choose import choose
 from roomcheck.recommend.solver.money import price_of
 from roomcheck.recommend.solver.targets_as_constraints import bare_fit, heard, problem

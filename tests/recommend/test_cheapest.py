@@ -15,9 +15,9 @@ from test_plans import random_job
 from roomcheck.job import Forbid, Job, Placement
 from roomcheck.predict import Statistics, drawn_again, foreseen
 from roomcheck.recommend import Plan, PlanKind, PlanNote, change_in
-from roomcheck.recommend.plan import cheapest
-from roomcheck.recommend.plan.cheapest import NEARBY_TRIES
-from roomcheck.recommend.plan.plans import LAST_TRIES, plans_of
+from roomcheck.recommend.aims import cheapest
+from roomcheck.recommend.aims.cheapest import NEARBY_TRIES
+from roomcheck.recommend.aims.plans import LAST_TRIES, plans_of
 from roomcheck.recommend.solver import site as planner
 from roomcheck.recommend.solver.money import estimate
 from roomcheck.recommend.solver.site import Site

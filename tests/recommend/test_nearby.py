@@ -12,7 +12,8 @@ import pytest
 from roomcheck.facts import fact
 from roomcheck.job import StockPiece, WhyHere
 from roomcheck.recommend import PlanKind, PlanNote, plans_of
-from roomcheck.recommend.plan.plans import plan_of, settle
+from roomcheck.recommend.aims.reaching import settle
+from roomcheck.recommend.plan.one_plan import plan_of
 from roomcheck.recommend.plan.settled import money
 from roomcheck.recommend.solver import preselect
 from roomcheck.recommend.solver.nearby import lessened, strengthened

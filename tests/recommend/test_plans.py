@@ -175,7 +175,8 @@ def test_each_further_piece_takes_off_less_and_together_they_take_off_what_was_p
 
 
 def test_options_cover_every_early_reflection_that_can_be_at_a_price_that_is_named():
-    _, found = whole_set()
+    # As sure as the shop usually asks for, what the target needs covers all of them by itself.
+    found = recommend(replace(made.job(), sure_pct=80), None, made.verdict(PODCAST))
     need = next(plan for plan in found if plan.kind == PlanKind.TARGET)
     more = next(plan for plan in found if plan.kind == PlanKind.OPTIONS)
     # By hand, in plan: S1 (1.3, 1.7), S2 (3.0, 2.3), seat P1 (2.6, 1.2), room 4.4 x 3.6 m; image in

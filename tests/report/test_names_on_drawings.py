@@ -188,7 +188,7 @@ def test_no_name_in_a_room_in_space_covers_another_or_is_cut(story, tmp_path, re
             wide, high = size["width_pt"], size["height_pt"]
             paper = paper_of(built, view, width_pt=wide, height_pt=high)
             placed, left_out = room_names(built, paper, seen_marks(built, paper), letters_mm)
-            boxes = [letters_box(name_svg(paper, name)) for name in placed]
+            boxes = [box for name in placed for box in letters_boxes(name_svg(paper, name))]
             texts_drawn += len(boxes)
             there += len(pieces)
             for i, (name, box) in enumerate(boxes):
@@ -207,9 +207,12 @@ def test_no_name_in_a_room_in_space_covers_another_or_is_cut(story, tmp_path, re
     record_property("space_named", f"{100 * (1 - unnamed / there):.1f} %")
 
 
-def letters_box(svg: str) -> tuple[str, Bbox]:
-    """A name of a drawing and the box of its letters, by another program's font. [pt]"""
-    text = ElementTree.fromstring(f"<svg>{svg}</svg>").find("text")
+def letters_boxes(svg: str) -> list[tuple[str, Bbox]]:
+    """Each line of a name and the box of its letters, by another program's font. [pt]"""
+    return [letters_box(text) for text in ElementTree.fromstring(f"<svg>{svg}</svg>").iter("text")]
+
+
+def letters_box(text: ElementTree.Element) -> tuple[str, Bbox]:
     box, size = outline_of(text.text), float(text.get("font-size")) / 100
     left, base = float(text.get("x")) - size * box.width / 2, float(text.get("y"))
     right = left + size * box.width
@@ -229,7 +232,7 @@ def spelled_out(text: str) -> list[str]:
     ['A1', 'A2', 'A3', 'A5']
     """
     names = []
-    for part in text.split(", "):
+    for part in text.rstrip(",").split(", "):
         first, _, last = part.partition(" to ")
         names += [first]
         if last:

@@ -6,7 +6,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -31,6 +31,9 @@ LIKE, CLEAR = 0.2, 0.4
 KEPT_SUBTYPES = ("PCM_16", "PCM_24", "PCM_32", "FLOAT", "DOUBLE")
 """Sample formats that a cut keeps; others become 32-bit integers."""
 
+ADDED = 4
+"""Adding a place is so many times the work of looking through its stretch of the recording. [1]"""
+
 BLOCK_S = 30.0
 BEFORE_S = 2.5
 """Kept of the silence before the first chirp, for the noise. [s]"""
@@ -39,6 +42,8 @@ AFTER_S = 1.5
 """Kept after the last chirp, besides the file's own end. [s]"""
 
 Array = NDArray[np.float64]
+OnPart = Callable[[int, int], None]
+"""Gets how much is done, and of how much."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +71,11 @@ class Piece:
 
 
 def find_stretches(
-    path: Path | str, played: Played, *, channel: int | None = None
+    path: Path | str,
+    played: Played,
+    *,
+    channel: int | None = None,
+    on_part: OnPart | None = None,
 ) -> tuple[Stretch, ...]:
     """Every playing of a sweep file in a recording, by its two marker chirps.
 
@@ -78,6 +87,9 @@ def find_stretches(
         With markers.
     channel : int, optional
         From 1; all channels together where left out.
+    on_part : callable or None
+        Gets, after each block, how many are looked through, and of how many; once more from the
+        first where the machines' rates differ.
 
     Raises
     ------
@@ -88,7 +100,7 @@ def find_stretches(
     _check_markers(played, path)
     spacing_s = played.last_s - played.first_s
     for ratio in (1.0, *RATE_RATIOS):
-        hits = _hits(path, played, ratio, channel)
+        hits = _hits(path, played, ratio, channel, on_part)
         pairs = _pairs(hits, spacing_s * ratio)
         pairs += _drowned(path, played, ratio, channel, pairs)
         if pairs:
@@ -114,7 +126,7 @@ def add_whole(
     side: str | None = None,
     wrong_machine: Machine | None = None,
     look: Look | None = None,
-    on_part: Callable[[int, int], None] | None = None,
+    on_part: OnPart | None = None,
 ) -> tuple[Piece, ...]:
     """Cut a recording of a whole visit apart and add every piece.
 
@@ -128,7 +140,8 @@ def add_whole(
     channel, side, wrong_machine, look
         As of `add_recording`.
     on_part : callable or None
-        Gets, after each place but the last, how many are added, and of how many.
+        Gets how much is done, and of how much: a part for each place that the recording is looked
+        through for, and `ADDED` for each that is added.
 
     Returns
     -------
@@ -144,7 +157,8 @@ def add_whole(
         Not a file that can be cut.
     """
     path = Path(recording)
-    stretches = find_stretches(path, played, channel=channel)
+    looked = None if on_part is None else partial(_looked_through, on_part, len(places))
+    stretches = find_stretches(path, played, channel=channel, on_part=looked)
     if len(stretches) != len(places):
         raise MarkersNotFound(
             where=str(path),
@@ -191,8 +205,15 @@ def add_whole(
                     )
                 )
             if on_part is not None and i + 1 < len(places):
-                on_part(i + 1, len(places))
+                on_part(len(places) + ADDED * (i + 1), (1 + ADDED) * len(places))
     return tuple(pieces)
+
+
+def _looked_through(on_part: OnPart, places: int, done: int, of: int) -> None:
+    """Looking through the recording is as many parts as there are places."""
+    parts = places * done // of
+    if parts:
+        on_part(parts, (1 + ADDED) * places)
 
 
 def _bounds_s(stretches: Sequence[Stretch], i: int) -> tuple[float, float]:
@@ -241,7 +262,7 @@ def _check_markers(played: Played, path: Path) -> None:
 
 
 def _hits(
-    path: Path, played: Played, ratio: float, channel: int | None
+    path: Path, played: Played, ratio: float, channel: int | None, on_part: OnPart | None = None
 ) -> list[tuple[float, float]]:
     """Where something like the marker begins, and how like it is: (time, correlation). [s, 1]"""
     found: list[tuple[float, float]] = []
@@ -272,6 +293,8 @@ def _hits(
                 (start / rate + at, like) for at, like in _like(y, chirp, rate, played, ratio)
             ]
             start += block
+            if on_part is not None:
+                on_part(min(start, file.frames), file.frames)
     _answer_to.cache_clear()
     return _strongest(found)
 

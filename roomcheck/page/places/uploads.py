@@ -4,8 +4,9 @@ background noise."""
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -70,15 +71,24 @@ def own_sweep_wav() -> bytes:
     return held.getvalue()
 
 
-def take_in(folder: Path, visit: str, upload: Upload) -> str:
+def take_in(
+    folder: Path, visit: str, upload: Upload, on_part: Callable[[int, int], None] | None = None
+) -> str:
     """Put an uploaded recording into the job, under the name that it had; say what became of it.
+
+    Parameters
+    ----------
+    on_part : callable or None
+        Gets how much of a long recording is done, and of how much.
 
     Raises
     ------
     RoomcheckError
         With the recording's own name, not the path of its copy.
     """
-    ways = {"whole": _whole, "calibrator": _calibrator, "noise": _noise}
+    whole = partial(_whole, on_part=on_part)
+    ways: dict[str, Callable[[Job, str, Upload], str]]
+    ways = {"whole": whole, "calibrator": _calibrator, "noise": _noise}
     take = ways.get(upload.values.get("kind", ""), _single)
     try:
         job = load_job(folder)
@@ -106,7 +116,9 @@ def _single(job: Job, visit: str, upload: Upload) -> str:
     return f"{added.source} to {added.microphone}: {'keep' if added.check.keep else 'repeat'}."
 
 
-def _whole(job: Job, visit: str, upload: Upload) -> str:
+def _whole(
+    job: Job, visit: str, upload: Upload, on_part: Callable[[int, int], None] | None = None
+) -> str:
     """One long recording, in which the sweep was played once at each place of the list."""
     microphones = _names(upload.values.get("microphones", ""))
     sources = _names(upload.values.get("sources", ""))
@@ -125,6 +137,7 @@ def _whole(job: Job, visit: str, upload: Upload) -> str:
         played=own_sweep() if upload.sweep is None else read_played(upload.sweep),
         channel=upload.channel,
         look=_asking(job, upload),
+        on_part=on_part,
     )
     return text_of(piece_blocks(pieces, Reader(units=job.units)))
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import tempfile
+import time
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +19,7 @@ from starlette.routing import Route
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import load_job
 from roomcheck.page.base.live import stamp
+from roomcheck.page.base.work import Saying
 from roomcheck.page.routes.asked import (
     fields,
     home_of,
@@ -207,7 +209,7 @@ class VisitRoutes:
         """Bring a recording in."""
         from roomcheck.page.places.uploads import Upload, take_in
 
-        _, folder = self.host.name_and_folder(request)
+        name, folder = self.host.name_and_folder(request)
         length = request.headers.get("content-length", "")
         if not length.isdecimal() or int(length) > MOST_BYTES:
             raise RoomcheckError("a recording of more than 1 GiB is not taken; cut it first")
@@ -220,8 +222,17 @@ class VisitRoutes:
                     raise RoomcheckError("choose a recording first")
                 sweep = await saved_upload(form.get("sweep"), Path(draft) / "played")
                 upload = Upload(path, sweep, values)
-                became = await run_in_threadpool(take_in, folder, visit, upload)
+                said = Saying(time.monotonic, began_s=time.monotonic())
+                on_part = partial(self._told, name, said)
+                became = await run_in_threadpool(take_in, folder, visit, upload, on_part)
         return self._done(request, {"became": became})
+
+    def _told(self, name: str, said: Saying, done: int, of: int) -> None:
+        """Tell every window of a job how much of a long recording is listened to."""
+        from roomcheck.chain import Activity, Progress
+
+        text = said.of(Progress(kind=Activity.READ, done=done, of=of))
+        self.host.live.tell(name, {"adding": text, "share": done / of})
 
 
 _ACTS = (

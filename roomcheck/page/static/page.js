@@ -28,6 +28,7 @@ export function takeOver(html) {
   const caret = active && active.tagName === "INPUT" && active.type === "text" ? active.selectionStart : null;
   const open = new Set([...document.querySelectorAll("details[open]")].map((one) => one.querySelector("summary")?.textContent));
   for (const part of document.querySelectorAll("[data-part]")) {
+    if (part.querySelector("[data-sent]:not([hidden])")) continue;  // its files are on their way
     const name = /** @type {HTMLElement} */ (part).dataset.part;
     const other = fresh.querySelector(`[data-part="${name}"]`);
     if (!other || other.innerHTML === (served.get(part) ?? part.innerHTML)) continue;
@@ -59,6 +60,8 @@ let again = false;
 /** Fetch the page anew: one request at a time, and once more where something happened meanwhile, so
  * that an older answer never comes after a newer one. */
 function refresh() {
+  // Each place of a long recording is a change: they are looked at together, when all are there.
+  if (document.querySelector("[data-sent]:not([hidden])")) return Promise.resolve();
   again = true;
   running ??= (async () => {
     while (again) {
@@ -84,12 +87,14 @@ async function send(form, by = null) {
   const field = /** @type {HTMLInputElement | null} */ (form.querySelector("[name=value]"));
   let answer;
   try {
-    answer = await fetch(form.action, { method: "POST", body: form.enctype.startsWith("multipart") ? data : new URLSearchParams(/** @type {any} */ (data)), headers: { "X-Part": "1" } });
+    answer = form.enctype.startsWith("multipart") ? await sendFiles(form, data)
+      : await fetch(form.action, { method: "POST", body: new URLSearchParams(/** @type {any} */ (data)), headers: { "X-Part": "1" } });
   } catch {
     gone(true);
     if (field) keep(form, field);
     return;
   }
+  if (!answer) { say("Stopped; nothing was brought in."); return; }
   gone(false);
   const isPage = (answer.headers.get("content-type") ?? "").startsWith("text/html");
   if (answer.ok && isPage) {
@@ -110,6 +115,52 @@ async function send(form, by = null) {
     else say(said.problem ?? "Not done.");
     if (field) keep(form, field);
   }
+}
+
+/** Send a form with its files, and show how much of them is there; `fetch` does not say it. Null where
+ * a person stopped it. @param {HTMLFormElement} form @param {FormData} data @returns {Promise<Response | null>} */
+function sendFiles(form, data) {
+  const request = new XMLHttpRequest();
+  const buttons = /** @type {NodeListOf<HTMLButtonElement>} */ (form.querySelectorAll(".buttons button"));
+  const stop = /** @type {HTMLButtonElement | null} */ (form.querySelector("[data-sent] button"));
+  const began = performance.now();
+  request.open("POST", form.action);
+  request.setRequestHeader("X-Part", "1");
+  request.upload.addEventListener("progress", ({ loaded, total }) => {
+    const left = Math.ceil((performance.now() - began) * (total - loaded) / loaded / 1000);
+    sent(form, loaded / total, `Sending: ${Math.floor(100 * loaded / total)} % of ${size(total)}, ${left} s left`);
+  });
+  request.upload.addEventListener("load", () => {
+    if (stop) stop.hidden = true;
+    sent(form, null, "Sent. Listening …");
+  });
+  for (const button of buttons) button.disabled = true;
+  if (stop) { stop.hidden = false; stop.onclick = () => request.abort(); }
+  sent(form, 0, "Sending …");
+  return new Promise((resolve, reject) => {
+    request.onload = () => resolve(new Response(request.responseText, { status: request.status, headers: { "Content-Type": request.getResponseHeader("content-type") ?? "" } }));
+    request.onabort = () => resolve(null);
+    request.onerror = reject;
+    request.onloadend = () => {
+      for (const button of buttons) button.disabled = false;
+      const place = /** @type {HTMLElement | null} */ (form.querySelector("[data-sent]"));
+      if (place) place.hidden = true;
+    };
+    request.send(data);
+  });
+}
+
+/** @param {number} bytes */
+function size(bytes) { return bytes < 1e6 ? `${Math.ceil(bytes / 1e3)} kB` : `${Math.round(bytes / 1e6)} MB`; }
+
+/** Show how far a form's files are; null where nobody knows. @param {Element} form @param {number | null} share @param {string} text */
+function sent(form, share, text) {
+  const place = /** @type {HTMLElement | null} */ (form.querySelector("[data-sent]"));
+  if (!place) return;
+  place.hidden = false;
+  const bar = /** @type {HTMLProgressElement} */ (place.querySelector("progress"));
+  if (share === null) bar.removeAttribute("value"); else bar.value = share;
+  /** @type {HTMLElement} */ (place.querySelector("span")).textContent = text;
 }
 
 /** @param {HTMLFormElement} form @param {Record<string, string>} problems */
@@ -371,6 +422,7 @@ function listen() {
     if (event.ended && event.ended !== "planner" && document.querySelector("[data-waits]")) location.reload();
     else if (event.ended) refresh();
     if (event.step) for (const place of document.querySelectorAll("[data-step]")) place.textContent = event.step;
+    if (event.adding) for (const place of document.querySelectorAll("form:has([data-sent]:not([hidden]))")) sent(place, event.share, event.adding);
     if (event.recorder) recorder(event);
   };
 }

@@ -13,9 +13,11 @@ from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
 from roomcheck.materials import Absorption
 from roomcheck.predict.answer.statistics import (
+    AFTER_SHARE,
     DRAWS,
     MODEL_CORRELATION,
     MODEL_FADES,
+    READS_SHORT,
     SCATTER_NODES,
     SEED,
     Statistics,
@@ -308,7 +310,7 @@ def if_scattered(
             weight=float(likely[node] / likely.sum()),
             mean_log_s=np.where(possible, np.nanmean(logs, axis=0), np.nan),
             sd=np.nanstd(logs, axis=0),
-            own_error=np.sqrt(1 - left**2) * model_sd(ratio),
+            own_error=np.sqrt(1 - left**2) * _after_sd(ratio),
         )
         found.append(one)
     return tuple(found)
@@ -331,7 +333,7 @@ def own_error_sd(seen: BeforeAfter) -> Real:
     (bands,). [log]"""
     left = _left(seen.now, seen.then, seen.room)
     ratio = seen.then.shape.log_ratio(seen.then.middle, seen.room.believed.mean[-2])
-    return np.asarray(np.sqrt(1 - left**2) * model_sd(ratio))
+    return np.asarray(np.sqrt(1 - left**2) * _after_sd(ratio))
 
 
 def _own_error(log_ratio: Real, seed: int, mean: float = 0.0, size: float = 1.0) -> Real:
@@ -340,7 +342,13 @@ def _own_error(log_ratio: Real, seed: int, mean: float = 0.0, size: float = 1.0)
     rng = np.random.default_rng([seed, 1])
     alike = np.sqrt(MODEL_CORRELATION) * rng.standard_normal((len(log_ratio), 1))
     each = np.sqrt(1 - MODEL_CORRELATION) * rng.standard_normal(log_ratio.shape)
-    return np.asarray(model_sd(log_ratio) * (mean + size * (alike + each)))
+    shift = READS_SHORT + mean
+    return np.asarray(_after_sd(log_ratio) * (shift + size * (alike + each)))
+
+
+def _after_sd(log_ratio: Real) -> Real:
+    """Standard deviation of the model once pieces hang. [log]"""
+    return AFTER_SHARE * model_sd(log_ratio)
 
 
 def _scatter_of_mean(room: Statistics, pairs: int, seed: int) -> Real:

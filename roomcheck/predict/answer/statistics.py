@@ -41,6 +41,7 @@ from roomcheck.predict.room.belief import (
     weighed,
 )
 from roomcheck.predict.room.conditions import Conditions, conditions_of
+from roomcheck.predict.room.early import early_decays, measured_early
 from roomcheck.predict.room.formulas import eyring_s, sabine_s
 from roomcheck.predict.room.linings import Lining, linings, piece_absorption
 from roomcheck.predict.room.misfit import Evidence, likely_causes, unexplained
@@ -58,6 +59,10 @@ MODEL_SD, UNEVEN_SD, MOST_UNEVEN = 0.05, 0.3, 0.6
 """Standard deviation of the model where Eyring's formula holds, how much it grows with the
 logarithm of what the simulation makes of that formula, and up to which: held against rooms traced
 by particles (`benchmarks/ranges.py`)."""
+AFTER_SHARE, READS_SHORT = 0.75, 0.4
+"""How much of that standard deviation the model has once pieces hang, and by how many of these it
+then reads short: furniture takes less once the decay is led by paths that pass above it (the same
+rooms). [1]"""
 MODEL_FADES = 0.35
 """How far pieces move a decay, log of before over after, until e times less of the model's error
 before is left in its error after: calibrating takes out what is left. In traced rooms the two hang
@@ -71,8 +76,9 @@ next. A judgement: 0.1 to 0.3 is what fits most rooms in the open literature, ba
 below, and nobody measures it on site. [1]"""
 SCATTER = float(SCATTER_NODES[4])
 """The middle one. [1]"""
-_SCATTER_BANDS_SD = 0.2
-"""By how much single octaves scatter otherwise than the room as a whole. [log]"""
+_SCATTER_BANDS_SD = 0.4
+"""By how much single octaves scatter otherwise than the room as a whole: half as much again, or a
+third less (a judgement). [log]"""
 
 _UNKNOWN_LOG, _UNKNOWN_SD = np.log(0.1), 1.15
 """A coefficient that no source gives: anything from 0.01 to 1."""
@@ -159,6 +165,7 @@ class Statistics:
             absorptions,
             bands,
             (measured, spread),
+            measured_early(analysis, bands),
             wanted,
             judged,
             plain,
@@ -307,13 +314,14 @@ def _calibrated(
     absorptions: tuple[Absorption, ...],
     bands: tuple[float, ...],
     data: tuple[Real, Real],
+    early: tuple[Real, Real],
     wanted: NDArray[np.bool_],
     judged: NDArray[np.intp],
     plain: Statistics | None,
     weights: Real,
 ) -> _Calibration:
     """First by Eyring alone, to know about where the room is; then with what the simulation says
-    there, at each scattering."""
+    there, at each scattering, weighed by how early and late decays compare."""
     log_T, spread = np.log(data[0]), data[1]
     rows = log_rows(absorptions, bands)
     flat = flat_shape(rows[0])
@@ -323,6 +331,8 @@ def _calibrated(
     known = None if plain is None else plain.shape
     shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER, known)
     model = _model(amounts, scene.conditions, shape)
+    said_early = early_decays(*early, shape.early_at(np.log(SCATTER_NODES)))
+    weights = said_early.weighed(weights)
 
     def at_each(error: ArrayLike) -> tuple[tuple[Belief, ...], tuple[Explained, ...]]:
         before = [_prior(rows, shape, s, error) for s in SCATTER_NODES]
@@ -340,7 +350,7 @@ def _calibrated(
         absorptions=absorptions,
         amounts=amounts,
         explained=explained,
-        weights=scatter_weights(),
+        weights=said_early.weighed(scatter_weights()),
         judged=judged,
         bands_hz=bands,
     )

@@ -8,8 +8,9 @@ panel.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import combinations
 from typing import NamedTuple
 
 import numpy as np
@@ -27,6 +28,11 @@ ONE_IN = 8
 """Of the other long paths so many are stood for by one."""
 MOST_PAIRS = 6
 """Source-microphone pairs whose images are followed; more hardly move their mean."""
+MOST_KNOWN = 96
+"""Rectangles of which every pair keeps which paths meet them: as many as plans near by hang."""
+
+Side = tuple[int, int]
+"""Axis across which a box's face lies, and 0 for the one at the lower coordinate."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,17 +98,66 @@ def paths(
     -------
     Paths
     """
-    corner = lower_corner(room)
-    source, microphone = (tuple(float(x) for x in np.array(end) - corner) for end in ends)
-    x, y, z = (float(side) for side in box_sides(room))
-    length, stands_for, met = unfolded((x, y, z), source, microphone, (reach_m, sampled_m))
-    meets = np.zeros((len(length), rows))
-    first_cell = np.arange(len(length)) * rows
-    for (axis, side), (count, place) in met.items():
-        cell = np.repeat(first_cell, count)
-        cell += maps[axis, side].rows_on(*_in_face(maps[axis, side].face, axis, place, corner))
+    known = unfolded(room, *ends, (reach_m, sampled_m))
+    meets = np.zeros((len(known.length_m), rows))
+    for side, count in known.counts.items():
+        m = maps[side]
+        if not _apart(tuple(place for place, _ in m.patches)):
+            known.add_hits(side, m, meets)
+            continue
+        meets[:, m.base] += count
+        for place, row in m.patches:
+            path, hits = known.inside(side, place)
+            meets[path, row] += hits
+            meets[path, m.base] -= hits
+    return Paths(length_m=known.length_m, meets=meets, stands_for=known.stands_for)
+
+
+@lru_cache(maxsize=64)
+def _apart(places: tuple[Rectangle, ...]) -> bool:
+    """Whether no two of them share a place, edges counted."""
+    return not any(
+        max(a.u_m, b.u_m) <= min(a.right_m, b.right_m)
+        and max(a.v_m, b.v_m) <= min(a.top_m, b.top_m)
+        for a, b in combinations(places, 2)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Unfolded:
+    """What no plan changes of the paths between one source and one microphone."""
+
+    length_m: Real
+    """(paths,) [m]."""
+    stands_for: Real
+    """(paths,): how many mirrored paths each stands for [1]."""
+    counts: dict[Side, NDArray[np.int16]]
+    """By face, how often each path meets it, (paths,)."""
+    places_m: dict[Side, tuple[Real, Real]]
+    """By face, where, path by path in the face's own frame, u and v, (hits,) each [m]."""
+    known: dict[tuple[Side, Rectangle], tuple[Whole, NDArray[np.int16]]] = field(
+        default_factory=dict
+    )
+    """What `inside` found last, `MOST_KNOWN` at most."""
+
+    def inside(self, side: Side, place: Rectangle) -> tuple[Whole, NDArray[np.int16]]:
+        """Which paths meet a rectangle on a face, and how often. (some,) each"""
+        key = (side, place)
+        if key not in self.known:
+            if len(self.known) >= MOST_KNOWN:
+                del self.known[next(iter(self.known))]
+            (u, v), count = self.places_m[side], self.counts[side]
+            held = (u >= place.u_m) & (u <= place.right_m) & (v >= place.v_m) & (v <= place.top_m)
+            line = np.searchsorted(np.cumsum(count), np.flatnonzero(held), side="right")
+            path, hits = np.unique(line, return_counts=True)
+            self.known[key] = path, hits.astype(np.int16)
+        return self.known[key]
+
+    def add_hits(self, side: Side, m: FaceMap, meets: Real) -> None:
+        """Add how often each path meets each material of a face, hit by hit. (paths, materials)"""
+        cell = np.repeat(np.arange(len(meets)) * meets.shape[1], self.counts[side])
+        cell += m.rows_on(*self.places_m[side])
         meets += np.bincount(cell, minlength=meets.size).reshape(meets.shape)
-    return Paths(length_m=length, meets=meets, stands_for=stands_for)
 
 
 def _in_face(face: Face, axis: int, place: Real, corner: Real) -> Iterator[Real]:
@@ -123,27 +178,31 @@ def _in_face(face: Face, axis: int, place: Real, corner: Real) -> Iterator[Real]
 
 @lru_cache(maxsize=MOST_PAIRS)
 def unfolded(
-    sides: tuple[float, float, float],
-    source: tuple[float, ...],
-    microphone: tuple[float, ...],
-    reaches_m: tuple[float, float],
-) -> tuple[Real, Real, dict[tuple[int, int], tuple[NDArray[np.int16], Real]]]:
-    """Length of every path and how many it stands for, and by face how often each path meets it and
-    where, path by path: no plan changes them. (paths,) [m], (paths,) [1], (paths,), (2, hits) along
-    the two axes that follow the face's [m]"""
-    box, end = np.array(sides), np.array(microphone)
-    index, image = _lattice(box, np.array(source), end, max(reaches_m))
+    room: Room, source: Point, microphone: Point, reaches_m: tuple[float, float]
+) -> Unfolded:
+    """Follow all paths of a box up to a length, and a sample of the longer ones; each pair once."""
+    box, corner = box_sides(room), lower_corner(room)
+    start, end = (np.array(place) - corner for place in (source, microphone))
+    index, image = _lattice(box, start, end, max(reaches_m))
     kept, stands_for = _sampled(image - end, reaches_m[0])
     index, image = index[kept], image[kept]
-    met = {}
+    faces = {side_of(face): face for face in room.faces}
+    counts, places_m = {}, {}
     for axis in range(3):
         crossed = crossings(box, axis, index[:, axis], end, image)
         across = [(axis + 1) % 3, (axis + 2) % 3]
         for side in range(2):
             here = crossed.side == side
-            count = np.bincount(crossed.line[here], minlength=len(image)).astype(np.int16)
-            met[axis, side] = (count, np.stack([crossed.folded_m[here, i] for i in across]))
-    return np.linalg.norm(image - end, axis=1), stands_for, met
+            count = np.bincount(crossed.line[here], minlength=len(image))
+            place = np.stack([crossed.folded_m[here, i] for i in across])
+            u, v = _in_face(faces[axis, side], axis, place, corner)
+            counts[axis, side], places_m[axis, side] = count.astype(np.int16), (u, v)
+    return Unfolded(
+        length_m=np.linalg.norm(image - end, axis=1),
+        stands_for=stands_for,
+        counts=counts,
+        places_m=places_m,
+    )
 
 
 def _sampled(way: Real, reach_m: float) -> tuple[Whole, Real]:

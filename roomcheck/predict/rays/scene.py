@@ -132,12 +132,17 @@ class Scene:
 
     def log_ratios(self, alphas: Real, band: int, scatters: Sequence[float] | Real) -> Real:
         """The same at each of several scatterings, (scatterings,). [log]"""
-        eyring_s, found = self.eyring_s(alphas, band), []
-        for times, powers in self._all_curves(alphas, band, scatters):
-            fits = [decay_fit_s(times, remaining(times, power)) for power in powers]
-            decays = [decay for decay in fits if decay is not None]
-            found.append(np.log(np.mean(decays) / eyring_s) if decays else np.nan)
-        return np.array(found, dtype=float)
+        eyring_s = self.eyring_s(alphas, band)
+        curves = self._all_curves(alphas, band, scatters)
+        return np.log([_mean_fit_s(_left(*each)) / eyring_s for each in curves])
+
+    def bends(self, alphas: Real, band: int, scatters: Sequence[float] | Real) -> tuple[Real, Real]:
+        """The same, and log of the early decay time over T20, (scatterings,) each. [log]"""
+        eyring_s = self.eyring_s(alphas, band)
+        left = [_left(*each) for each in self._all_curves(alphas, band, scatters)]
+        T20 = np.array([_mean_fit_s(each) for each in left])
+        early = np.array([_mean_fit_s(each, *_EARLY_DB) for each in left])
+        return np.log(T20 / eyring_s), np.log(early / T20)
 
     def decays_s(self, alphas: Real, band: int, scatter: float) -> tuple[float | None, ...]:
         """T20 at each pair (or of the whole room, where no pairs are followed). [s]"""
@@ -277,6 +282,24 @@ class Scene:
         end = reach_m(self.sides_m, mean_free_paths) / self.conditions.speed_m_s
         late = np.clip((times_s - 0.6 * end) / (0.35 * end), 0.0, 1.0)
         return 1 - late, late
+
+
+_EARLY_DB = (0.0, -10.0)
+"""Stretch of the early decay time, ISO 3382-1. [dB]"""
+
+_Left = tuple[Real, list[Real]]
+"""Times, and at each pair what is left. [s], [1/m2]"""
+
+
+def _left(times_s: Real, powers: list[Real]) -> _Left:
+    return times_s, [remaining(times_s, power) for power in powers]
+
+
+def _mean_fit_s(left: _Left, *stretch_db: float) -> float:
+    """Mean decay over the pairs; NaN where there is no fit. [s]"""
+    fits = [decay_fit_s(left[0], each, *stretch_db) for each in left[1]]
+    decays = [decay for decay in fits if decay is not None]
+    return float(np.mean(decays)) if decays else np.nan
 
 
 def reach_m(sides_m: Real, mean_free_paths: float) -> float:
@@ -424,8 +447,16 @@ class Shape:
     """(materials, bands): change of the log ratio with each log coefficient [1]."""
     about: Real
     """(materials, bands): log coefficients at which it was taken [log]."""
+    early: Real
+    """(scatterings, bands): log of simulated early decay time over T20 at `SCATTER_GRID`; NaN where
+    nothing was simulated [log]."""
     failed: NDArray[np.bool_]
     """(bands,): where no decay could be fitted."""
+
+    def early_at(self, log_scatters: Real) -> Real:
+        """Log of early decay time over T20 at these scatterings, (scatterings, bands). [log]"""
+        bands = self.early.T
+        return np.array([np.interp(log_scatters, _LOG_GRID, band) for band in bands]).T
 
     def log_ratio(self, log_alphas: Real, log_scatter: Real) -> Real:
         """Log of simulated over Eyring's decay, (..., bands); straight between the scatterings that
@@ -459,6 +490,7 @@ def flat_shape(log_alphas: Real) -> Shape:
         ratios=np.zeros((len(SCATTER_GRID), bands)),
         lean=np.zeros_like(log_alphas),
         about=log_alphas,
+        early=np.full((len(SCATTER_GRID), bands), np.nan),
         failed=np.zeros(bands, dtype=bool),
     )
 
@@ -508,11 +540,11 @@ def shape_of(
         scene = with_bundles(scene, np.exp(log_alphas), wanted)
     for band in (int(b) for b in np.flatnonzero(wanted)):
         alphas = np.exp(log_alphas[:, band])
-        found = scene.log_ratios(alphas, band, SCATTER_GRID)
+        found, early = scene.bends(alphas, band, SCATTER_GRID)
         shape.failed[band] = bool(np.isnan(found).any())
         if shape.failed[band]:
             continue
-        shape.ratios[:, band] = found
+        shape.ratios[:, band], shape.early[:, band] = found, early
         if plain is None or plain.failed[band]:
             shape.lean[:, band] = _lean(scene, alphas, band, scatter)
         else:

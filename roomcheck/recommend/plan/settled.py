@@ -51,6 +51,11 @@ def predicted(
     )
 
 
+def placed_by_hand(site: Site, chosen: tuple[Candidate, ...]) -> Settled:
+    """Pieces that a person placed, predicted in full: nothing was searched."""
+    return predicted(site, chosen, Choice(chosen=(), cost=0.0), press=1.0, steady=True)
+
+
 def instead(site: Site, settled: Settled, chosen: Sequence[Candidate]) -> Settled:
     """Other pieces near a choice, by themselves: no search found them best, and none corrects
     them."""

@@ -92,13 +92,15 @@ def room_names(
     signs = [box_round(_mm(paper, x, y), (_SIGN_MM, _SIGN_MM)) for _, x, y in marks]
     others = [*_of_places(marks, signs, small_mm), *_of_room(built, paper, small_mm)]
     sheet = Box(0.0, 0.0, paper.width_pt * MM, paper.height_pt * MM)
-    tries = [_each(built.pieces, fronts, size_mm) for size_mm in dict.fromkeys(letters_mm)]
-    for labels in (*tries, _by_face(built.pieces, fronts, small_mm)):
+    sizes_mm = dict.fromkeys(letters_mm)
+    tries = [(_each(built.pieces, fronts, size_mm), _MOST_AWAY) for size_mm in sizes_mm]
+    tries += [(_by_face(built.pieces, fronts, small_mm, lines), 1.0) for lines in (1, 2)]
+    for labels, most_away in tries:
         homes = [label.home for label in labels]
         placed, left_out = place_labels([*labels, *others], sheet, signs, avoid=homes)
-        unnamed = tuple(label.lines[0] for label in left_out if label.priority == _NAMED)
+        unnamed = tuple(" ".join(label.lines) for label in left_out if label.priority == _NAMED)
         far = sum(1 for one in placed if one.label.priority == _NAMED and one.leader)
-        if not unnamed and far <= _MOST_AWAY * len(labels):
+        if not unnamed and far <= most_away * len(labels):
             break
     return placed, unnamed
 
@@ -108,17 +110,32 @@ def _each(pieces: Sequence[Standing], fronts: Sequence[Corners], size_mm: float)
     return [_on_piece(piece.name, i, fronts, size_mm) for i, piece in enumerate(pieces)]
 
 
-def _by_face(pieces: Sequence[Standing], fronts: Sequence[Corners], size_mm: float) -> list[Label]:
-    """All pieces of a face by one name, in their midst."""
+def _by_face(
+    pieces: Sequence[Standing], fronts: Sequence[Corners], size_mm: float, lines: int
+) -> list[Label]:
+    """All pieces of a face by one name, in their midst, on one line or two."""
     labels = []
     for face in dict.fromkeys(piece.face for piece in pieces):
         here = [i for i, piece in enumerate(pieces) if piece.face == face]
-        name = shortened([pieces[i].name for i in here])
+        names = _broken(shortened([pieces[i].name for i in here]), lines)
         x, y = np.concatenate([fronts[i] for i in here]).mean(axis=0).tolist()
-        wide, high = lines_size_mm((name,), size_mm)
+        wide, high = lines_size_mm(names, size_mm)
         home = box_round((x, y), (wide + 2 * _INSET_MM, high + 2 * _INSET_MM))
-        labels.append(Label(lines=(name,), home=home, size_mm=size_mm))
+        labels.append(Label(lines=names, whole=True, home=home, size_mm=size_mm))
     return labels
+
+
+def _broken(name: str, lines: int) -> tuple[str, ...]:
+    """A list of names on one line, or on two as long as each other as can be.
+
+    >>> _broken("A1, A2, A4 to A9", 2), _broken("A1, A2", 1), _broken("A1", 2)
+    (('A1, A2,', 'A4 to A9'), ('A1, A2',), ('A1',))
+    """
+    gaps = [at for at in range(len(name)) if name.startswith(", ", at)]
+    if lines == 1 or not gaps:
+        return (name,)
+    at = min(gaps, key=lambda gap: abs(2 * gap - len(name)))
+    return name[: at + 1], name[at + 2 :]
 
 
 def _of_places(marks: Sequence[SeenMark], signs: Sequence[Box], size_mm: float) -> Iterator[Label]:
@@ -227,13 +244,17 @@ def name_svg(paper: Paper, placed: Placed) -> str:
     size_pt = label.size_mm / MM
     left, top = box.left_mm / MM, paper.height_pt - box.top_mm / MM
     middle = box.centre[0] / MM
-    text = escape(visible(" ".join(placed.lines)))
+    pitch_pt = box.height_mm / MM / len(placed.lines)
+    texts = [
+        f'<text x="{middle:.2f}" y="{top + i * pitch_pt + 0.78 * size_pt:.2f}" '
+        f'font-family="DejaVu Sans" font-size="{size_pt:.2f}" text-anchor="middle" '
+        f'fill="{colour}">{escape(visible(line))}</text>'
+        for i, line in enumerate(placed.lines)
+    ]
     return (
         f"{_leader(paper, placed, colour)}"
         f'<rect class="ground" x="{left:.2f}" y="{top:.2f}" width="{box.width_mm / MM:.2f}" '
-        f'height="{box.height_mm / MM:.2f}" fill="white" fill-opacity="0.85"/>'
-        f'<text x="{middle:.2f}" y="{top + 0.78 * size_pt:.2f}" font-family="DejaVu Sans" '
-        f'font-size="{size_pt:.2f}" text-anchor="middle" fill="{colour}">{text}</text>'
+        f'height="{box.height_mm / MM:.2f}" fill="white" fill-opacity="0.85"/>{"".join(texts)}'
     )
 
 

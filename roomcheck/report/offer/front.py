@@ -44,6 +44,8 @@ _Ends = tuple[tuple[float, ...], float, float, float | None, float | None]
 
 SAID_BY_THE_MEAN = (FindingKind.TOO_LIVE, FindingKind.TOO_DEAD)
 """Faults that the sentence on the mean says already."""
+MOST_NAMED = 4
+"""Values by their names on page one, at the most."""
 VIEW_PT = 195.0
 """Most that the picture of the room takes of page one, to both sides. [pt]"""
 
@@ -247,8 +249,13 @@ def promise_line(offered: Offered) -> str:
     line = say(
         "promise_line", low=low, high=high, mean=mean_name(promise.mid_bands_hz), remedy=remedy
     )
-    names = [mean_name(bands_hz) for bands_hz, _ in _past_target(offered)]
-    return f"{line} {say('promise_beyond', where=joined(names))}" if names else line
+    names = list(dict.fromkeys(mean_name(bands_hz) for bands_hz, _ in _past_target(offered)))
+    if not names:
+        return line
+    where = joined(names)
+    if len(names) > MOST_NAMED:
+        where = say("promise_beyond_many", count=len(names))
+    return f"{line} {say('promise_beyond', where=where)}"
 
 
 def beyond_target(offered: Offered) -> tuple[str, ...]:

@@ -43,6 +43,7 @@ def room_view(
     drawn, narrow = draw_sizes(scene(job, pieces, hanging), sizes)
     things = ", ".join(piece.name for piece in pieces) or say("no_pieces")
     more = [say("cap_room_dashed")] if drawn.dashed else []
+    more += [say("cap_room_places")] if job.sources or job.microphones else []
     more += [say("cap_room_unnamed", names=shortened(drawn.unnamed))] if drawn.unnamed else []
     return Picture(
         svg=drawn.svg,

@@ -360,10 +360,15 @@ def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
         "head_ratio",
     )
     rows = tuple(_cleat(job, line) for line in on_cleats)
+    title = say("of_face", what=say("cleats"), face=on_cleats[0].face)
+    if job.units == "metric":
+        # Said once, it leaves the studs a line.
+        title = say("in_mm", what=title)
+        rows = tuple(tuple(cell.replace(" mm", "") for cell in row) for row in rows)
     right: tuple[Align, ...] = ("right",) * 5
     align: tuple[Align, ...] = ("center", "left", *right, "left", "left", "right", "right")
     return [
-        Heading(text=say("of_face", what=say("cleats"), face=on_cleats[0].face), level=3),
+        Heading(text=title, level=3),
         Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=7),
     ]
 

@@ -106,6 +106,7 @@ FIGURES: dict[str, str] = {
     "alt_room": "{room} seen from above a corner, near walls left out, with {things}.",
     "cap_room": "The room, seen from above; the walls on the near side are left out.",
     "cap_room_dashed": "Dashed: what hangs on those and on the ceiling.",
+    "cap_room_places": "Triangles and circles: where we measured.",
     "cap_room_unnamed": "No room for the names of {names}; the walls' own drawings have them.",
     "alt_apart": "{piece}, drawn apart: its parts from back to front.",
     "cap_apart": (

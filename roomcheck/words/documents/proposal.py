@@ -132,6 +132,7 @@ PROPOSAL: dict[str, str] = {
     "or_put_right": "or we put it right at our cost",
     "or_remedy": "or we do what the remedy below says",
     "promise_beyond": "It reaches past the target ({where}); the clause on it says how far.",
+    "promise_beyond_many": "{count} of its values",
     "beyond_high": "{name} up to {end} s, target {limit} s",
     "beyond_low": "{name} down to {end} s, target {limit} s",
     "acc_beyond": "Past the target.",

@@ -82,6 +82,7 @@ SHOP_SHEETS: dict[str, str] = {
     "moved_title": "Moved to meet their studs:",
     "moved_already": "{name} {side} (from here at most {left} to the left, {right} to the right).",
     "of_face": "{what}: {face}",
+    "in_mm": "{what}, in mm",
     "turned": "turned",
     "turned_names": (
         "Hang the long way across: {names}. Turn the drawing; their cleats and bottom strips run "

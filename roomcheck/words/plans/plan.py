@@ -22,9 +22,9 @@ from roomcheck.recommend import (
     TighterNeeds,
     Wish,
 )
-from roomcheck.units import band_name
+from roomcheck.units import M_PER_IN, band_name
 from roomcheck.words.documents.texts import say
-from roomcheck.words.numbers import beside, counted, rounded_up, with_limit
+from roomcheck.words.numbers import beside, counted, rounded_up, size, with_limit
 from roomcheck.words.places import named
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Voices, fill, joined, register, sentence, sentences
@@ -85,6 +85,15 @@ def _too_short(
     if bare:
         cure = "The room is too dead as it is: take soft things out, or lay a harder floor."
     return f"{_where(band_hz)}: {value} s expected, under the limit of {limit} s. {cure}"
+
+
+def _as_planned(reader: Reader, within_m: float) -> str:
+    """How far a piece may hang beside its place, as a tape has it: in whole quarters of an inch."""
+    quarter_m = M_PER_IN / 4
+    taped_m = within_m
+    if reader.units == "imperial":
+        taped_m = round(within_m / quarter_m) * quarter_m
+    return f"All pieces of this plan hang where it shows them, within {size(taped_m, reader)}."
 
 
 def _range(how: str, *, upper: bool) -> Callable[..., str]:
@@ -411,9 +420,7 @@ register(
             "Nobody in the room but the person who measures; doors and windows shut; heating and "
             "ventilation off."
         ),
-        Condition.AS_PLANNED: (
-            "All pieces of this plan hang where it shows them, within {within_m:size}."
-        ),
+        Condition.AS_PLANNED: _as_planned,
         Condition.NOT_BELOW_TRANSITION: Voices(
             client=(
                 "The lowest octaves, where single notes stand out, are for information and not "

@@ -13,11 +13,12 @@ from roomcheck.facts import Fact, fact
 from roomcheck.job import Forbid, Job, Pin, Placement, WhyHere
 from roomcheck.judge import JND_DECAY, Verdict
 from roomcheck.predict import Prediction
+from roomcheck.recommend.aims.cheapest import least_known
+from roomcheck.recommend.aims.reaching import settle
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import pinned
-from roomcheck.recommend.plan.cheapest import least_known
 from roomcheck.recommend.plan.explain import values
-from roomcheck.recommend.plan.plans import plan_of, settle
+from roomcheck.recommend.plan.one_plan import plan_of
 from roomcheck.recommend.plan.settled import Settled
 from roomcheck.recommend.reasons import PlanKind, Shortfall
 from roomcheck.recommend.results import LostValue, PieceReasons, Plan, PlanChange

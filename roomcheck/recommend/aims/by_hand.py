@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 from roomcheck.job import Job, Pin, Placement
 from roomcheck.judge import EARLY_USES
 from roomcheck.predict import Prediction
+from roomcheck.recommend.aims.cheapest import least_known
+from roomcheck.recommend.aims.reaching import settle
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import CannotHang, clash, pinned
-from roomcheck.recommend.plan.cheapest import least_known
 from roomcheck.recommend.plan.echoes import reflection_changes
-from roomcheck.recommend.plan.plans import placed_by_hand, plan_of, settle
-from roomcheck.recommend.plan.settled import Settled
+from roomcheck.recommend.plan.one_plan import plan_of
+from roomcheck.recommend.plan.settled import Settled, placed_by_hand
 from roomcheck.recommend.reasons import PlanKind
 from roomcheck.recommend.results import Plan, ReflectionChange
 from roomcheck.recommend.solver.money import estimate

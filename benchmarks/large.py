@@ -6,7 +6,8 @@
 
 Each row is one command in a process of its own, with one thread of linear algebra: processor time of it
 and of its children, and the most memory. The rooms and recordings are made up here. It is no timed test.
-A folder in LARGE_FOLDER keeps the rows, so that a run goes on where it was stopped.
+A folder in LARGE_FOLDER keeps the rows, so that a run goes on where it was stopped; with LARGE_KEPT set,
+those rows are shown and nothing is run.
 """
 
 from __future__ import annotations
@@ -60,6 +61,8 @@ def lines(what: str | None = None, sizes: Sequence[str] = ()) -> Iterator[str]:
             for count in sizes or POSITIONS:
                 names = f"add {count}", f"analyse {count}"
                 made = _kept(names, partial(_recording, tree, Path(folder), int(count)))
+                if not made:
+                    continue
                 minutes = int(count) * EVERY_S / 60
                 yield _row(
                     f"add, {count} positions in {minutes:.0f} min of stereo at 96 kHz",
@@ -71,6 +74,8 @@ def lines(what: str | None = None, sizes: Sequence[str] = ()) -> Iterator[str]:
             for size in sizes or PLANS:
                 pieces, faces = map(int, size.split("x"))
                 made = _kept((f"plan {size}",), partial(_plan, tree, Path(folder), pieces, faces))
+                if not made:
+                    continue
                 title = f"recommend after analyse, {pieces} stock pieces, {faces} faces"
                 yield _row(title, made[0])
 
@@ -80,7 +85,8 @@ Spent = tuple[float, float]
 
 
 def _kept(names: Sequence[str], measure: Callable[[], tuple[Spent, ...]]) -> list[Spent]:
-    """What was kept under these names, else measured and kept."""
+    """What was kept under these names, else measured and kept; nothing where only what is kept is
+    to be shown."""
     folder = os.environ.get("LARGE_FOLDER")
     if folder is None:
         return list(measure())
@@ -88,6 +94,8 @@ def _kept(names: Sequence[str], measure: Callable[[], tuple[Spent, ...]]) -> lis
     file.parent.mkdir(parents=True, exist_ok=True)
     known = json.loads(file.read_text("utf-8")) if file.exists() else {}
     if not known.keys() >= set(names):
+        if os.environ.get("LARGE_KEPT"):
+            return []
         known |= dict(zip(names, measure(), strict=True))
         file.write_text(json.dumps(known, indent=1), "utf-8")
     return [tuple(known[name]) for name in names]

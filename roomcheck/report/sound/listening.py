@@ -358,7 +358,8 @@ def _in_16_bits(x: Sound) -> NDArray[np.int16]:
     steps = x * 2.0**15
     for _ in range(2):
         steps += rng.random(x.shape, dtype=np.float32)
-    return np.rint(steps - 1.0).astype(np.int16)
+    steps -= 1.0
+    return np.rint(steps, out=steps).astype(np.int16)
 
 
 def _wav(x: Sound, rate_hz: int, *, simulated: bool) -> bytes:

@@ -6,15 +6,20 @@
 
 Each row is one command in a process of its own, with one thread of linear algebra: processor time of it
 and of its children, and the most memory. The rooms and recordings are made up here. It is no timed test.
+A folder in LARGE_FOLDER keeps the rows, so that a run goes on where it was stopped; with LARGE_KEPT set,
+those rows are shown and nothing is run.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
+import os
 import re
 import shutil
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from math import cos, pi, sin
 from pathlib import Path
 
@@ -48,26 +53,64 @@ def main() -> None:
 
 def lines(what: str | None = None, sizes: Sequence[str] = ()) -> Iterator[str]:
     """The table, as markdown."""
-    yield "| large job | processor time [s] | memory [MiB] |"
-    yield "|---|---:|---:|"
+    yield "| large job | processor time [s] | of each [s] | memory [MiB] |"
+    yield "|---|---:|---:|---:|"
     with tempfile.TemporaryDirectory() as folder:
         tree = compiled(TOP, Path(folder) / "tree")
         if what in (None, "recording"):
             for count in sizes or POSITIONS:
-                yield from _recording(tree, Path(folder), int(count))
+                names = f"add {count}", f"analyse {count}"
+                made = _kept(names, partial(_recording, tree, Path(folder), int(count)))
+                if not made:
+                    continue
+                minutes = int(count) * EVERY_S / 60
+                yield _row(
+                    f"add, {count} positions in {minutes:.0f} min of stereo at 96 kHz",
+                    made[0],
+                    int(count),
+                )
+                yield _row(f"analyse, {count} positions", made[1], int(count))
         if what in (None, "plan"):
             for size in sizes or PLANS:
-                yield from _plan(tree, Path(folder), *map(int, size.split("x")))
+                pieces, faces = map(int, size.split("x"))
+                made = _kept((f"plan {size}",), partial(_plan, tree, Path(folder), pieces, faces))
+                if not made:
+                    continue
+                title = f"recommend after analyse, {pieces} stock pieces, {faces} faces"
+                yield _row(title, made[0])
 
 
-def _row(title: str, spent: tuple[float, float]) -> str:
-    return f"| {title} | {spent[0]:.2f} | {spent[1]:.0f} |"
+Spent = tuple[float, float]
+"""Processor time and the most memory. [s], [MiB]"""
+
+
+def _kept(names: Sequence[str], measure: Callable[[], tuple[Spent, ...]]) -> list[Spent]:
+    """What was kept under these names, else measured and kept; nothing where only what is kept is
+    to be shown."""
+    folder = os.environ.get("LARGE_FOLDER")
+    if folder is None:
+        return list(measure())
+    file = Path(folder) / "rows.json"
+    file.parent.mkdir(parents=True, exist_ok=True)
+    known = json.loads(file.read_text("utf-8")) if file.exists() else {}
+    if not known.keys() >= set(names):
+        if os.environ.get("LARGE_KEPT"):
+            return []
+        known |= dict(zip(names, measure(), strict=True))
+        file.write_text(json.dumps(known, indent=1), "utf-8")
+    return [tuple(known[name]) for name in names]
+
+
+def _row(title: str, spent: Spent, count: int = 0) -> str:
+    each = f"{spent[0] / count:.2f}" if count else ""
+    return f"| {title} | {spent[0]:.2f} | {each} | {spent[1]:.0f} |"
 
 
 # --- one recording of a whole visit
 
 
-def _recording(tree: Path, folder: Path, count: int) -> Iterator[str]:
+def _recording(tree: Path, folder: Path, count: int) -> tuple[Spent, Spent]:
+    """Adding such a recording, and analysing it."""
     job = folder / "visit"
     shutil.copytree(DEMO, job, ignore=shutil.ignore_patterns("signed"))
     names = [f"P{i + 1}" for i in range(count)]
@@ -76,17 +119,14 @@ def _recording(tree: Path, folder: Path, count: int) -> Iterator[str]:
     played = lay_out(Sweep(low_hz=60, high_hz=18_000, seconds=10, rate_hz=RATE_HZ), silence_s=2.0)
     export(folder / "sweep.wav", played)
     _record(folder / "visit.wav", played.samples().mean(axis=1), count)
-    minutes = count * EVERY_S / 60
-    added = ("add", "visit", "visit.wav", "--visit", "before", "--source", "S1", "--channel", "1",
-             "--sweep", "sweep.toml", "--microphone", ",".join(names))  # fmt: skip
-    yield _row(
-        f"add, {count} positions in {minutes:.0f} min of stereo at 96 kHz",
-        used(tree, folder, added),
-    )
+    command = ("add", "visit", "visit.wav", "--visit", "before", "--source", "S1", "--channel", "1",
+               "--sweep", "sweep.toml", "--microphone", ",".join(names))  # fmt: skip
+    added = used(tree, folder, command)
     for name in ("visit.wav", "sweep.wav", "sweep.toml"):
         (folder / name).unlink()
-    yield _row(f"analyse, {count} positions", used(tree, folder, ("analyse", "visit")))
+    analysed = used(tree, folder, ("analyse", "visit"))
     shutil.rmtree(job)
+    return added, analysed
 
 
 def _many_places(text: str, names: Sequence[str]) -> str:
@@ -128,7 +168,8 @@ def _record(path: Path, sweep: np.ndarray, count: int) -> None:
 # --- a large stock in a room of many faces
 
 
-def _plan(tree: Path, folder: Path, pieces: int, faces: int) -> Iterator[str]:
+def _plan(tree: Path, folder: Path, pieces: int, faces: int) -> tuple[Spent]:
+    """Planning with such a stock in such a room."""
     job = folder / "stock"
     shutil.copytree(DEMO, job, ignore=shutil.ignore_patterns("signed"))
     (job / "job.toml").write_text(
@@ -144,9 +185,9 @@ def _plan(tree: Path, folder: Path, pieces: int, faces: int) -> Iterator[str]:
             loaded, take, visit="before", source=source, microphone=microphone, sweep=SWEPT
         )
     used(tree, folder, ("analyse", "stock"))
-    title = f"recommend after analyse, {pieces} stock pieces, {faces} faces"
-    yield _row(title, used(tree, folder, ("recommend", "stock")))
+    planned = used(tree, folder, ("recommend", "stock"))
     shutil.rmtree(job)
+    return (planned,)
 
 
 def _many_walls(text: str, walls: int) -> str:

@@ -111,10 +111,8 @@ class Rooms:
 
     def _told(self, seed: int) -> dict[str, Any]:
         job, known = self.job(seed)
-        before, after = (
-            visit_of(name, job, decays)
-            for name, decays in (("before", known.before_s), ("after", known.after_s))
-        )
+        before = visited("before", job, known.before_s, known.early_s)
+        after = visited("after", job, known.after_s)
         lesson = learn(job, before, after, known.pieces)
         at = [BANDS_HZ.index(hz) for hz in lesson.bands_hz]
         told = {b.band_hz: b for b in predict(job, known.pieces, before).after}
@@ -133,7 +131,9 @@ class Rooms:
         if key not in self.kept:
             job, known = self.job(seed)
             taught = dataclasses.replace(job, shop=learned_shop(job.shop, lessons))
-            said = predict(taught, known.pieces, visit_of("before", job, known.before_s)).after
+            said = predict(
+                taught, known.pieces, visited("before", job, known.before_s, known.early_s)
+            ).after
             ends = {b.band_hz: (b.low_s, b.high_s) for b in said}
             here = [ends[hz] for hz in self.told(seed).lesson.bands_hz]
             self.kept[key] = np.log(np.array(here, dtype=float)).tolist()
@@ -149,7 +149,7 @@ def _tuples(values: dict[str, Any]) -> dict[str, Any]:
     return {k: tuple(v) if isinstance(v, list) else v for k, v in values.items()}
 
 
-def visit_of(name: str, job: Job, decays_s: Any) -> Analysis:
+def visited(name: str, job: Job, decays_s: Any, early_s: Any = None) -> Analysis:
     """One visit as three pairs measure it."""
     pairs = len(job.sources) * len(job.microphones)
     u = [relative_scatter(hz, float(T), pairs) for hz, T in zip(BANDS_HZ, decays_s, strict=True)]
@@ -158,7 +158,7 @@ def visit_of(name: str, job: Job, decays_s: Any) -> Analysis:
         PositionDecays(source="S1", microphone=m.name, take="", octaves=(), thirds=())
         for m in job.microphones
     )
-    found = analysis_of(decays_s, u, transition)
+    found = analysis_of(decays_s, u, transition, early_s)
     return dataclasses.replace(found, visit=name, positions=places)
 
 

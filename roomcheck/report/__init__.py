@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from roomcheck.report.pages.noted import found_blocks, hours_blocks
     from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
     from roomcheck.report.render.html import html_blocks
+    from roomcheck.report.render.names import DOCUMENTS
     from roomcheck.report.render.player import player_html, player_script
     from roomcheck.report.render.terminal import text_of
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
@@ -106,6 +107,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AUDIENCES",
+    "DOCUMENTS",
     "KEPT_EARS",
     "Block",
     "Bullets",

@@ -16,25 +16,31 @@ from roomcheck.measure import Measurement
 from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.offer.offered import Offered
-from roomcheck.report.offer.proposal import PROPOSAL, proposal
-from roomcheck.report.offer.quote_page import QUOTE, quote_page
-from roomcheck.report.offer.unmended import (
-    NOT_MENDED,
-    NOTHING_TO_HANG,
-    UNSOLD,
-    not_mended,
-    nothing_to_hang,
-)
-from roomcheck.report.pages.certificate import CERTIFICATE, certificate
+from roomcheck.report.offer.proposal import proposal
+from roomcheck.report.offer.quote_page import quote_page
+from roomcheck.report.offer.unmended import not_mended, nothing_to_hang
+from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
 from roomcheck.report.render.blocks import Document, NewPage, Player
 from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
+from roomcheck.report.render.names import (
+    CERTIFICATE,
+    MEASURED_AFTER,
+    MEASURED_BEFORE,
+    NOT_MENDED,
+    NOTHING_TO_HANG,
+    PROPOSAL,
+    QUOTE,
+    SHOP_SHEETS,
+    UNSOLD,
+    WALL_SHEETS,
+)
 from roomcheck.report.render.typst_page import pdf_of, source_of
 from roomcheck.report.shop_pages.shop_files import label_files, piece_files
-from roomcheck.report.shop_pages.shopsheets import SHOP_SHEETS, shop_sheets
-from roomcheck.report.shop_pages.unmeasured import WALL_SHEETS, wall_sheets
+from roomcheck.report.shop_pages.shopsheets import shop_sheets
+from roomcheck.report.shop_pages.unmeasured import wall_sheets
 from roomcheck.report.sound.kept_ears import KEPT_EARS, packed
 from roomcheck.report.sound.listening import Ears, ears_of, sound_files
 from roomcheck.report.sound.tracks import player_inside
@@ -117,8 +123,8 @@ Audience = Literal["client", "architect", "shop"]
 
 AUDIENCES: dict[Audience, tuple[str, ...]] = {
     "client": (QUOTE, *UNSOLD, PROPOSAL, CERTIFICATE),
-    "architect": (*UNSOLD, PROPOSAL, "measurement-before", "measurement-after", CERTIFICATE),
-    "shop": (SHOP_SHEETS, WALL_SHEETS, "measurement-before", "measurement-after"),
+    "architect": (*UNSOLD, PROPOSAL, MEASURED_BEFORE, MEASURED_AFTER, CERTIFICATE),
+    "shop": (SHOP_SHEETS, WALL_SHEETS, MEASURED_BEFORE, MEASURED_AFTER),
 }
 """Which documents each gets: what a client decides on, what an architect checks, what is built."""
 

@@ -14,6 +14,7 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement, load_job
 from roomcheck.job.read.learned import learned_shop
 from roomcheck.predict import BandPrediction, piece_absorption, predict
+from roomcheck.report import lesson_blocks, lesson_preview, text_of
 from roomcheck.verify import CannotLearn, learn
 
 BANDS = (500.0, 1000.0, 2000.0)
@@ -100,3 +101,29 @@ def test_nothing_is_learned_from_visits_that_cannot_be_compared(job: Job) -> Non
         learn(job, before, after, ())
     with pytest.raises(CannotLearn, match="no octave"):
         learn(job, before, a_visit("after", {16000.0: 0.3}), PIECES, simulate=False)
+
+
+def test_who_teaches_reads_what_the_shop_s_rooms_and_the_prediction_are_taken_for(job: Job) -> None:
+    longer = {hz: 1.10 * (band.likely_s or 0.0) for hz, band in after_of(job).items()}
+    lesson = learn(job, a_visit("before", BEFORE), a_visit("after", longer), PIECES, simulate=False)
+    assert len(lesson.scatters) == 9
+    assert sum(case.weight for case in lesson.scatters) == pytest.approx(1, abs=1e-5)
+    then = learned_shop(job.shop, [lesson] * 4)
+    said = text_of(lesson_preview(lesson, job.shop, then))
+    assert "Decays come out" in said and "longer than foreseen" in said
+    assert "Your next room scatters" in said and "0.02 to 0.50 for a shop without jobs" in said
+    assert "Let every verified job teach" in said
+    now = text_of(lesson_blocks(lesson, then, Path("shop.toml")))
+    assert "Your next room scatters" in now and "95 % [s]" not in now
+
+
+def test_what_is_learned_of_scattering_moves_the_next_prediction(job: Job) -> None:
+    # All weight on one scattering: nothing of that is left open, so no range is wider.
+    only = tuple((s, 1.0 if s == 0.1 else 1e-6) for s in (0.02, 0.06, 0.1, 0.2, 0.5))
+    shop = replace(job.shop, scatter_learned=only)
+    plain, known = after_of(job), after_of(replace(job, shop=shop))
+    widths = [
+        sum((bands[hz].high_s or 0) - (bands[hz].low_s or 0) for hz in BANDS)
+        for bands in (plain, known)
+    ]
+    assert widths[1] < widths[0]

@@ -125,7 +125,7 @@ def echogram(
         return None
     points = zero + round(seconds / step)
     return Echogram(
-        wave=wave[:points],
+        wave=wave[:points].copy(),  # the rest is let go
         step_s=step,
         zero=zero,
         pulse=pulse,

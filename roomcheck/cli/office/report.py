@@ -7,6 +7,7 @@ import argparse
 from roomcheck.cli.office.verify import add_compare_anyway
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
+from roomcheck.errors import RoomcheckError
 
 _SCENE = "scene"
 """What `--only` calls the room in space; it is made by itself."""
@@ -49,11 +50,12 @@ def add_parser(subparsers: Subparsers) -> None:
 def run(args: argparse.Namespace) -> int:
     if args.only == [_SCENE]:
         return _scene(args)
+    only = tuple(name.removesuffix(".pdf") for name in args.only)
+    _check_names(only)
     chain = opened(args.job, args.plan, compare_anyway=args.compare_anyway)
-    if args.only or args.audience or args.source:
+    if only or args.audience or args.source:
         from roomcheck.report import Choice
 
-        only = tuple(name.removesuffix(".pdf") for name in args.only)
         choice = Choice(only=only, audience=args.audience, source=args.source)
         documents = chain.documents_of(choice)
     else:
@@ -64,6 +66,21 @@ def run(args: argparse.Namespace) -> int:
 
     show(files_written(documents.files, documents.lacking))
     return 0
+
+
+def _check_names(only: tuple[str, ...]) -> None:
+    """Refuse what no job has a document of, before anything is worked out."""
+    from roomcheck.report import DOCUMENTS
+
+    for name in only:
+        if name == _SCENE:
+            raise RoomcheckError(
+                f"--only {_SCENE} stands alone; ask for the documents by themselves"
+            )
+        if name not in DOCUMENTS:
+            raise RoomcheckError(
+                f"no document is called {name!r}; choose among {', '.join((*DOCUMENTS, _SCENE))}"
+            )
 
 
 def _scene(args: argparse.Namespace) -> int:

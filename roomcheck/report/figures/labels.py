@@ -121,6 +121,8 @@ class Label:
 
     lines: tuple[str, ...]
     """As it is best written; a box that is too small for them has the first one alone."""
+    whole: bool = False
+    """Whether all lines or none are written."""
     home: Box
     """What it names: it stands inside where it fits, else beside with a leader."""
     size_mm: float = USUAL_MM
@@ -245,7 +247,8 @@ def _best(
 
 def _ways(label: Label) -> Iterator[Placed]:
     """Places to try, the best first: inside with all lines, inside with the first, then beside."""
-    for lines in dict.fromkeys((label.lines, label.lines[:1])):
+    first = label.lines if label.whole else label.lines[:1]
+    for lines in dict.fromkeys((label.lines, first)):
         box = box_round(label.home.centre, lines_size_mm(lines, label.size_mm, bold=label.bold))
         inside = label.home.grown(-0.4)
         for share in _INSIDE:
@@ -253,7 +256,7 @@ def _ways(label: Label) -> Iterator[Placed]:
             if inside.holds(moved):
                 yield Placed(label=label, lines=lines, box=moved)
     near = [away for away in _AWAY_MM if away <= label.most_mm]
-    for lines, away in product(dict.fromkeys((label.lines[:1], label.lines)), near):
+    for lines, away in product(dict.fromkeys((first, label.lines)), near):
         for way in range(_WAYS):
             yield _beside(label, lines, away, label.toward_rad + 2 * pi * way / _WAYS)
 

@@ -121,7 +121,7 @@ def _by_face(
         x, y = np.concatenate([fronts[i] for i in here]).mean(axis=0).tolist()
         wide, high = lines_size_mm(names, size_mm)
         home = box_round((x, y), (wide + 2 * _INSET_MM, high + 2 * _INSET_MM))
-        labels.append(Label(lines=names, home=home, size_mm=size_mm))
+        labels.append(Label(lines=names, whole=True, home=home, size_mm=size_mm))
     return labels
 
 

@@ -21,6 +21,7 @@ from roomcheck.report.offer.your_walls import photographs_under, your_walls
 from roomcheck.report.pages.measurement import lower
 from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, titled
 from roomcheck.report.render.blocks import Block, Bullets, Document, Heading, NewPage, Table, Text
+from roomcheck.report.render.names import PROPOSAL
 from roomcheck.standards import Target
 from roomcheck.units import band_name
 from roomcheck.words import (
@@ -43,9 +44,6 @@ from roomcheck.words import (
     sentences,
     shortened,
 )
-
-PROPOSAL = "proposal"
-"""Its name."""
 
 
 def proposal(offered: Offered) -> Document:

@@ -7,10 +7,8 @@ from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.price import extra_boxes, price_blocks
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Document, Facts, Text
+from roomcheck.report.render.names import QUOTE
 from roomcheck.words import heading, say
-
-QUOTE = "quote"
-"""Its name."""
 
 
 def quote_page(offered: Offered) -> Document:

@@ -23,6 +23,7 @@ from roomcheck.report.render.blocks import (
     Text,
     VerdictBox,
 )
+from roomcheck.report.render.names import NOT_MENDED, NOTHING_TO_HANG
 from roomcheck.units import band_name
 from roomcheck.words import (
     Reader,
@@ -39,9 +40,6 @@ from roomcheck.words import (
     seconds,
     verdict_sentence,
 )
-
-NOTHING_TO_HANG, NOT_MENDED = UNSOLD = ("nothing-to-hang", "what-would-help")
-"""Names of these papers."""
 
 
 def nothing_to_hang(offered: Offered) -> Document:

@@ -36,6 +36,7 @@ from roomcheck.report.render.blocks import (
     Tone,
     VerdictBox,
 )
+from roomcheck.report.render.names import CERTIFICATE
 from roomcheck.units import band_name
 from roomcheck.verify import BandChange, Kept, MeanChange, Verification
 from roomcheck.words import (
@@ -52,9 +53,6 @@ from roomcheck.words import (
     yes_no,
 )
 from roomcheck.workshop import HangingLine
-
-CERTIFICATE = "before-and-after"
-"""Its name."""
 
 TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
 

@@ -18,6 +18,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
+from roomcheck.report.render.names import SHOP_SHEETS
 from roomcheck.report.shop_pages.shop_bench import jig_blocks, piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import refusals, wall_pages
@@ -34,9 +35,6 @@ from roomcheck.words import (
     weight,
 )
 from roomcheck.workshop import BuildSheet, Purchase
-
-SHOP_SHEETS = "shop-and-install"
-"""Name of the document for a job."""
 
 
 def shop_sheets(

@@ -6,12 +6,11 @@ from __future__ import annotations
 from roomcheck.job import Job
 from roomcheck.report.pages.parts import blocks, plan_picture
 from roomcheck.report.render.blocks import Block, Document, Heading, Text
+from roomcheck.report.render.names import WALL_SHEETS
 from roomcheck.report.shop_pages.shop_walls import bare_pages, face_pages, on_cleats
 from roomcheck.report.shop_pages.shopsheets import first_cautions
 from roomcheck.words import say
 from roomcheck.workshop import BuildSheet
-
-WALL_SHEETS = "wall-sheets"
 
 
 def wall_sheets(job: Job, sheet: BuildSheet | None) -> Document:

@@ -9,7 +9,7 @@ of the measurement is in none of them (`carried_on`).
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import gcd
@@ -249,7 +249,7 @@ def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
 
 def _set(kind: str, dry: Sound, ears: Ears) -> list[tuple[str, bytes]]:
     rate_hz = ears.rate_hz
-    wet = _all_heard(dry, ears.rooms)
+    wet = list(_all_heard(dry, ears.rooms))
     longest = max(map(len, wet))
     wet = [np.pad(sound, ((0, longest - len(sound)), (0, 0))) for sound in wet]
     loudest = max(map(_highest, wet))
@@ -268,12 +268,11 @@ def _highest(sound: Sound) -> float:
     return max(float(sound.max()), -float(sound.min()))
 
 
-def _all_heard(dry: Sound, rooms: Sequence[RoomAtEars]) -> list[Sound]:
+def _all_heard(dry: Sound, rooms: Sequence[RoomAtEars]) -> Iterator[Sound]:
     """A dry sound in both ears in every room, (frames of dry sound and response less 1, 2) each."""
     from scipy import fft
 
     spectra: dict[int, Spectrum] = {}
-    heard = []
     for room in rooms:
         frames = len(dry) + len(room.left) - 1
         size = fft.next_fast_len(frames, real=True)
@@ -282,8 +281,7 @@ def _all_heard(dry: Sound, rooms: Sequence[RoomAtEars]) -> list[Sound]:
         left, right = (
             _convolved(spectra[size], ear, size)[:frames] for ear in (room.left, room.right)
         )
-        heard.append(np.stack([left, right], axis=1))
-    return heard
+        yield np.stack([left, right], axis=1)
 
 
 def _convolved(spectrum: Spectrum, response: Sound, size: int) -> Sound:
@@ -302,7 +300,7 @@ def _swaps(ears: Ears) -> list[tuple[str, bytes]]:
     fall = np.cos(np.linspace(0, np.pi / 2, fade)) ** 2
     wet = {}
     for room, whole in zip(ears.rooms, _all_heard(dry, ears.rooms), strict=True):
-        sound = whole[: len(dry)]
+        sound = whole[: len(dry)].copy()  # its end is let go
         sound[-fade:] *= fall[:, None]
         wet[room.name] = sound
     if BEFORE not in wet:
@@ -360,7 +358,8 @@ def _in_16_bits(x: Sound) -> NDArray[np.int16]:
     steps = x * 2.0**15
     for _ in range(2):
         steps += rng.random(x.shape, dtype=np.float32)
-    return np.rint(steps - 1.0).astype(np.int16)
+    steps -= 1.0
+    return np.rint(steps, out=steps).astype(np.int16)
 
 
 def _wav(x: Sound, rate_hz: int, *, simulated: bool) -> bytes:

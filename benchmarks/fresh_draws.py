@@ -19,11 +19,11 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from roomcheck.recommend.plan.plans import plans_of
 
 import plans
 from roomcheck.predict import Statistics, drawn_again
 from roomcheck.recommend import Plan, PlanKind, Site
+from roomcheck.recommend.aims.plans import plans_of
 
 Real = NDArray[np.float64]
 

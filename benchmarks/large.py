@@ -29,7 +29,7 @@ import soundfile as sf
 from roomcheck.demo import recordings
 from roomcheck.job import load_job
 from roomcheck.measure import Sweep, add_recording, export, lay_out
-from times import TOP, compiled, used
+from times import TOP, compiled, load, used
 
 RATE_HZ = 96_000
 EVERY_S = 30.0
@@ -78,6 +78,8 @@ def lines(what: str | None = None, sizes: Sequence[str] = ()) -> Iterator[str]:
                     continue
                 title = f"recommend after analyse, {pieces} stock pieces, {faces} faces"
                 yield _row(title, made[0])
+    yield ""
+    yield load()
 
 
 Spent = tuple[float, float]

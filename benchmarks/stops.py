@@ -238,8 +238,8 @@ def _whole_visit(folder: Path) -> None:
     sf.write(folder / "visit.wav", whole, 48_000, subtype="PCM_24")
 
 
-Known = Callable[[str, Callable[[Site], Row]], Row]
-"""A row by its name, found where it is not kept."""
+Known = Callable[[str, Callable[[Site], Row]], Row | None]
+"""A row by its name, found where it is not kept; None where only those are asked for."""
 
 # --- wrong calls
 
@@ -310,8 +310,10 @@ def refused(site: Site, arguments: tuple[str, ...]) -> Row:
     }
 
 
-def lines(folder: Path | None = None, what: str | None = None) -> Iterator[str]:
-    """Both tables, as markdown; a folder keeps the rows."""
+def lines(
+    folder: Path | None = None, what: str | None = None, *, only_kept: bool = False
+) -> Iterator[str]:
+    """Both tables, as markdown; a folder keeps the rows, for going on or for showing those alone."""
     if folder is None:
         with tempfile.TemporaryDirectory() as made:
             yield from lines(Path(made), what)
@@ -321,13 +323,13 @@ def lines(folder: Path | None = None, what: str | None = None) -> Iterator[str]:
     rows: dict[str, Row] = json.loads(journal.read_text("utf-8")) if journal.exists() else {}
     site: Site | None = None
 
-    def known(name: str, find: Callable[[Site], Row]) -> Row:
+    def known(name: str, find: Callable[[Site], Row]) -> Row | None:
         nonlocal site
-        if name not in rows:
+        if name not in rows and not only_kept:
             site = site or Site(folder)
             rows[name] = find(site)
             journal.write_text(json.dumps(rows, indent=1), "utf-8")
-        return rows[name]
+        return rows.get(name)
 
     if what in (None, "stops"):
         yield from _stops(known)
@@ -342,6 +344,8 @@ def _stops(known: Known) -> Iterator[str]:
     yield "|---|---:|---:|---:|---:|---:|---|"
     for command in COMMANDS:
         row = known(command.title, lambda site, command=command: site.row(command))
+        if row is None:
+            continue
         stops = [stop for stop in row["stops"] if stop["wall_s"] is not None]
         worst = max((stop["wall_s"] for stop in stops), default=0.0)
         processor = max((stop["processor_s"] for stop in stops), default=0.0)
@@ -357,6 +361,8 @@ def _refusals(known: Known) -> Iterator[str]:
     for arguments in WRONG:
         name = " ".join(f"“{word}”" if not word or " " in word else word for word in arguments)
         row = known(name, lambda site, arguments=arguments: refused(site, arguments))
+        if row is None:
+            continue
         yield f"| {name} | {row['processor_s']:.2f} | {row['wall_s']:.2f} | {row['code']} | {'yes' if row['same'] else 'NO'} |"
     yield ""
 
@@ -365,8 +371,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("what", nargs="?", choices=("stops", "refusals"))
     parser.add_argument("--folder", type=Path, help="keep the rows there, and go on from them")
+    parser.add_argument("--only-kept", action="store_true", help="show those rows, run nothing")
     given = parser.parse_args()
-    for line in lines(given.folder, given.what):
+    for line in lines(given.folder, given.what, only_kept=given.only_kept):
         print(line, flush=True)
 
 

@@ -265,7 +265,7 @@ def lines(
         yield f"| {' | '.join(cells)} |"
     yield ""
     yield _apart(now, before)
-    yield _load()
+    yield load()
 
 
 def _apart(now: dict[str, Spent], before: dict[str, Spent]) -> str:
@@ -280,7 +280,7 @@ def _apart(now: dict[str, Spent], before: dict[str, Spent]) -> str:
     return f"Solver and all the rest apart: {'; '.join(parts)}."
 
 
-def _load() -> str:
+def load() -> str:
     one, _, quarter = os.getloadavg()
     cores = os.cpu_count()
     return f"Load of the machine over the last minute and quarter of an hour: {one:.1f}, {quarter:.1f}; {cores} cores."

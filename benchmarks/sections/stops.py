@@ -20,4 +20,6 @@ def write(figures: Path) -> str | None:
         "Asked on a machine that does nothing else: 0.3 s, nothing changed; wrong calls 0.4 s.\n\n"
     )
     kept = os.environ.get("STOPS_FOLDER")
-    return how + "\n".join(stops.lines(Path(kept) if kept else None)) + "\n"
+    folder = Path(kept) if kept else None
+    only_kept = bool(os.environ.get("STOPS_KEPT"))
+    return how + "\n".join(stops.lines(folder, only_kept=only_kept)) + "\n"

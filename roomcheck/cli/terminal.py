@@ -11,8 +11,9 @@ import shutil
 import sys
 import textwrap
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.plain import to_plain
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 
 WIDTH = 80
 """Columns of a terminal that nobody widened."""
+
+ROWS, ITEMS = 18, 4
+"""Of a table and of a list, where not all is asked for."""
 
 Subparsers = Any
 """What `argparse.ArgumentParser.add_subparsers` returns; argparse keeps its type to itself."""
@@ -102,6 +106,35 @@ def show(blocks: Iterable[Block], width: int = WIDTH, *, gap: bool = False) -> N
         width = min(width, shutil.get_terminal_size().columns)
     text = text_of(blocks, width, colour, stream.encoding or "utf-8")
     print(f"\n{text}" if gap else text)
+
+
+def add_all_option(parser: argparse.ArgumentParser, what: str) -> None:
+    """`--all`, of commands whose lists can be long."""
+    parser.add_argument("--all", action="store_true", help=what)
+
+
+def show_short(blocks: Sequence[Block], *, everything: bool) -> None:
+    """Show blocks, of long tables and lists the first few unless everything is asked for; sums
+    stay."""
+    from roomcheck.report import Bullets, Table, Text
+
+    shown: list[Block] = []
+    left = 0
+    for block in blocks:
+        if isinstance(block, Table) and len(block.rows) > ROWS and not everything:
+            last = [row for i, row in enumerate(block.rows) if i >= ROWS and i in block.strong]
+            left += len(block.rows) - ROWS - len(last)
+            strong = tuple(i for i in block.strong if i < ROWS)
+            strong += tuple(range(ROWS, ROWS + len(last)))
+            shown.append(replace(block, rows=(*block.rows[:ROWS], *last), strong=strong))
+        elif isinstance(block, Bullets) and len(block.items) > ITEMS and not everything:
+            left += len(block.items) - ITEMS
+            shown.append(Bullets(items=block.items[:ITEMS]))
+        else:
+            shown.append(block)
+    if left:
+        shown.append(Text(body=say("lines_left_out", count=left)))
+    show(shown)
 
 
 def show_json(value: object) -> int:

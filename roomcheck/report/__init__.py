@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from roomcheck.report.offer.front import signature_svg
     from roomcheck.report.pages.certificate import proof_blocks
     from roomcheck.report.pages.noted import found_blocks, hours_blocks
-    from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
+    from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.render.names import DOCUMENTS
     from roomcheck.report.render.player import player_html, player_script
@@ -118,6 +118,7 @@ __all__ = [
     "Heading",
     "Mark",
     "NoSuchDocument",
+    "Table",
     "Text",
     "Ticket",
     "analysis_screen",

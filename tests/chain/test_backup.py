@@ -19,7 +19,7 @@ import soundfile as sf
 from roomcheck.chain import BadPack, check_pack, pack, unpack
 from roomcheck.chain.inputs import takes_digest
 from roomcheck.cli import main
-from roomcheck.demo import recordings
+from roomcheck.demo import demo, recordings
 from roomcheck.demo.story_room import SWEEP
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import CannotWrite, ThereAlready, amend_job, load_job, scratch
@@ -87,7 +87,7 @@ def test_a_job_is_only_taken_away_when_the_pack_is_whole(job, tmp_path, monkeypa
 
     before = contents(job)
 
-    def damaged(path):
+    def damaged(path, _on_part):
         raise BadPack(path, "damaged")
 
     with monkeypatch.context() as patch:
@@ -243,9 +243,9 @@ def _while_packing(monkeypatch, act):
 
     real = module.check_pack
 
-    def check(path):
+    def check(path, on_part):
         act()
-        return real(path)
+        return real(path, on_part)
 
     monkeypatch.setattr(module, "check_pack", check)
 
@@ -355,3 +355,22 @@ def test_a_job_on_a_write_protected_disk_is_packed_all_the_same(job, tmp_path, m
     with pytest.raises(RoomcheckError, match="may not be written"):
         pack(job, tmp_path / "gone.zip", then_remove=True)
     assert contents(job) == before and not (tmp_path / "gone.zip").exists()
+
+
+def test_bytes_are_counted_up_to_all_of_them(tmp_path):
+    job = tmp_path / "job"
+    demo(job)
+    parts: dict[str, list[tuple[int, int]]] = {"pack": [], "check": [], "unpack": []}
+    packed = pack(
+        job, tmp_path / "one.zip", on_part=lambda done, of: parts["pack"].append((done, of))
+    )
+    check_pack(packed.file, lambda done, of: parts["check"].append((done, of)))
+    unpack(packed.file, tmp_path / "again", lambda done, of: parts["unpack"].append((done, of)))
+    for name, told in parts.items():
+        # Written and read again; a shop's file that comes along is counted where it is read.
+        whole = (2 if name == "pack" else 1) * packed.size
+        assert len(told) > 20
+        assert {of for _, of in told} == {whole}
+        assert [done for done, _ in told] == sorted(done for done, _ in told)
+        assert told[0][0] < whole / 4
+        assert whole * 0.9 < told[-1][0] < whole

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import IO
 
 import roomcheck
+from roomcheck.chain.backup.counted import Counted, OnPart
 from roomcheck.chain.backup.manifest import NAME, Extent, Manifest, Packed, is_safe
 from roomcheck.chain.backup.shell import Shell, from_flac, shell_of, to_flac
 from roomcheck.chain.backup.unpack import check_pack
@@ -66,6 +67,7 @@ def pack(
     *,
     extent: Extent = "whole",
     then_remove: bool = False,
+    on_part: OnPart | None = None,
 ) -> Pack:
     """Write a job into one file, and read that through again.
 
@@ -83,6 +85,8 @@ def pack(
         documents that a client gets, no cost and no shop sheet.
     then_remove : bool
         Take the job's folder away once the file is found whole.
+    on_part : callable or None
+        Gets how many bytes are written or read again, and of how many.
 
     Raises
     ------
@@ -114,8 +118,9 @@ def pack(
                 f"{', '.join(state.left_out)}"
             )
         draft = outside / file.name
-        manifest = _write(draft, file, home, state, extent)
-        check_pack(draft)
+        counted = Counted(on_part, 2 * state.size)
+        manifest = _write(draft, file, home, state, extent, counted)
+        check_pack(draft, counted.second_half)
         if not state.still():
             raise RoomcheckError(
                 f"{home}: something in it changed while it was packed; nothing was kept. Pack again"
@@ -146,6 +151,11 @@ class _State:
     along: tuple[Put, ...]
     """The shop's file from the folder above, where it serves the job."""
     left_out: tuple[str, ...]
+
+    @property
+    def size(self) -> int:
+        """Of all files. [bytes]"""
+        return sum(size for _, size, _ in self.stamps)
 
     def still(self) -> bool:
         """Whether what is read is what it was."""
@@ -244,11 +254,16 @@ def _shop_along(home: Path) -> list[Put]:
     return own_shop(load_job(home))
 
 
-def _write(draft: Path, file: Path, home: Path, state: _State, extent: Extent) -> Manifest:
+def _write(
+    draft: Path, file: Path, home: Path, state: _State, extent: Extent, counted: Counted
+) -> Manifest:
     """Write the one file, which will be `file`."""
     try:
         with zipfile.ZipFile(draft, "w", zipfile.ZIP_DEFLATED, allowZip64=True) as archive:
-            packed = [_add(archive, home.name, state.root, way) for way in state.ways]
+            packed = []
+            for way, (_, size, _) in zip(state.ways, state.stamps, strict=True):
+                packed.append(_add(archive, home.name, state.root, way))
+                counted.add(size)
             packed += [_add_bytes(archive, home.name, put) for put in state.along]
             manifest = Manifest(
                 job=home.name,

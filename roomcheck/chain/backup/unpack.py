@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from roomcheck.chain.backup.counted import Counted, OnPart
 from roomcheck.chain.backup.manifest import (
     MOST_MANIFEST_BYTES,
     NAME,
@@ -49,8 +50,14 @@ class Unpacked:
     """How much of the job was packed."""
 
 
-def check_pack(path: Path | str) -> Manifest:
+def check_pack(path: Path | str, on_part: OnPart | None = None) -> Manifest:
     """Read a packed job through: every file is there, with the content that it had.
+
+    Parameters
+    ----------
+    path : Path or str
+    on_part : callable or None
+        Gets how many bytes are read, and of how many.
 
     Raises
     ------
@@ -58,12 +65,16 @@ def check_pack(path: Path | str) -> Manifest:
     """
     path = Path(path)
     with _opened(path) as (archive, manifest):
+        counted = Counted(on_part, manifest.size)
         for packed in manifest.files:
             _through(path, archive, manifest, packed, None)
+            counted.add(packed.size)
     return manifest
 
 
-def unpack(path: Path | str, folder: Path | str | None = None) -> Unpacked:
+def unpack(
+    path: Path | str, folder: Path | str | None = None, on_part: OnPart | None = None
+) -> Unpacked:
     """Lay a packed job down in a folder of its own.
 
     Parameters
@@ -73,6 +84,8 @@ def unpack(path: Path | str, folder: Path | str | None = None) -> Unpacked:
     folder : Path or str, optional
         The job's new folder, which must not be there; under its old name in the current folder
         where left out.
+    on_part : callable or None
+        Gets how many bytes are laid down, and of how many.
 
     Raises
     ------
@@ -89,7 +102,7 @@ def unpack(path: Path | str, folder: Path | str | None = None) -> Unpacked:
         if os.path.lexists(home):
             raise ThereAlready(home)
         try:
-            _lay_down(path, archive, manifest, home)
+            _lay_down(path, archive, manifest, home, Counted(on_part, manifest.size))
         except OSError as problem:
             raise CannotWrite(home, problem) from problem
     return Unpacked(
@@ -97,7 +110,9 @@ def unpack(path: Path | str, folder: Path | str | None = None) -> Unpacked:
     )
 
 
-def _lay_down(path: Path, archive: zipfile.ZipFile, manifest: Manifest, home: Path) -> None:
+def _lay_down(
+    path: Path, archive: zipfile.ZipFile, manifest: Manifest, home: Path, counted: Counted
+) -> None:
     """All files into a draft of the folder; then it takes its name."""
     home.absolute().parent.mkdir(parents=True, exist_ok=True)
     free = shutil.disk_usage(home.absolute().parent).free
@@ -110,6 +125,7 @@ def _lay_down(path: Path, archive: zipfile.ZipFile, manifest: Manifest, home: Pa
             to = inner / packed.path
             to.parent.mkdir(parents=True, exist_ok=True)
             _through(path, archive, manifest, packed, to)
+            counted.add(packed.size)
         inner.rename(home)
 
 

@@ -64,8 +64,10 @@ def run(args: argparse.Namespace) -> int:
         extent = "for the client"
     if args.out:
         tell_mended_in(Path(args.out).absolute().parent)
-    with doing("pack"):
-        packed = pack(args.job, args.out, extent=extent, then_remove=args.then_remove)
+    with doing("pack") as shown:
+        packed = pack(
+            args.job, args.out, extent=extent, then_remove=args.then_remove, on_part=shown.part
+        )
     if args.json:
         return show_json(packed)
     from roomcheck.report import packed_blocks

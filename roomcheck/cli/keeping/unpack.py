@@ -34,8 +34,8 @@ def run(args: argparse.Namespace) -> int:
     from roomcheck.cli.mending import tell_mended_in
 
     if args.check:
-        with doing("unpack"):
-            manifest = check_pack(args.file)
+        with doing("unpack") as shown:
+            manifest = check_pack(args.file, shown.part)
         if args.json:
             return show_json({"file": args.file, "whole": True, "manifest": manifest})
         from roomcheck.report import whole_pack_blocks
@@ -43,8 +43,8 @@ def run(args: argparse.Namespace) -> int:
         show(whole_pack_blocks(args.file, manifest.job, len(manifest.files), manifest.size))
         return 0
     tell_mended_in(Path(args.folder or "job").absolute().parent)
-    with doing("unpack"):
-        unpacked = unpack(args.file, args.folder)
+    with doing("unpack") as shown:
+        unpacked = unpack(args.file, args.folder, shown.part)
     if args.json:
         return show_json(unpacked)
     from roomcheck.report import unpacked_blocks

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
-from roomcheck.facts import Fact
+from roomcheck.facts import Fact, K, fact
 from roomcheck.job import (
     FileMistakes,
     Job,
@@ -26,6 +29,10 @@ if TYPE_CHECKING:
     from roomcheck.words import Reader
 
 
+ALIKE, NAMES = 3, 6
+"""How many notes of one kind a step shows, and how many names a note."""
+
+
 def add_parser(subparsers: Subparsers) -> None:
     parser = add_command(
         subparsers,
@@ -37,6 +44,9 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument(
         "--for", dest="stage", metavar="STAGE", help="exit with 2 unless ready for this stage"
+    )
+    parser.add_argument(
+        "--all", action="store_true", help="every note and every name in it, not the first few"
     )
 
 
@@ -55,10 +65,14 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         _show_json((), readiness, job)
     else:
-        from roomcheck.report import room_blocks
-        from roomcheck.words import Reader
+        from roomcheck.report import Text, room_blocks
+        from roomcheck.words import Reader, say
 
-        show((*room_blocks(job), *_blocks(readiness, Reader(units=job.units))))
+        shown = readiness if args.all else tuple(map(_in_short, readiness))
+        show((*room_blocks(job), *_blocks(shown, Reader(units=job.units))))
+        left = _left_out(readiness) if not args.all else 0
+        if left:
+            show((Text(body=say("notes_left_out", count=left)),), gap=True)
     return 0 if asked is None or asked.ready else 2
 
 
@@ -93,6 +107,42 @@ def _show_json(
     ]
     room = () if job is None else room_facts(job)
     show_json({"mistakes": mistakes, "room": room, "stages": stages})
+
+
+def _in_short(step: Readiness) -> Readiness:
+    """A step with the first few of what is missing and of the notes of each kind, and the first
+    few names in each."""
+    missing, notes = (_first(facts) for facts in (step.missing, step.notes))
+    return replace(step, missing=missing, notes=notes)
+
+
+def _first(facts: Sequence[Fact[K]]) -> tuple[Fact[K], ...]:
+    seen: Counter[Any] = Counter()
+    kept = []
+    for one in facts:
+        seen[one.kind] += 1
+        if seen[one.kind] <= ALIKE:
+            kept.append(fact(one.kind, **{key: _few(it) for key, it in one.values}))
+    return tuple(kept)
+
+
+def _few(value: Any) -> Any:
+    """A value as it is; of many names the first, and how many more there are."""
+    if not isinstance(value, tuple) or len(value) <= NAMES + 1:
+        return value
+    if not all(isinstance(name, str) for name in value):
+        return value
+    from roomcheck.words import say
+
+    return (*value[:NAMES], say("and_more", count=len(value) - NAMES))
+
+
+def _left_out(readiness: Sequence[Readiness]) -> int:
+    """How many notes and lacks are not shown for want of room."""
+    return sum(
+        len(step.missing) - len(_first(step.missing)) + len(step.notes) - len(_first(step.notes))
+        for step in readiness
+    )
 
 
 def _blocks(readiness: tuple[Readiness, ...], reader: Reader) -> list[Block]:

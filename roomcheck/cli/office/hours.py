@@ -7,7 +7,14 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
+from roomcheck.cli.terminal import (
+    Subparsers,
+    add_all_option,
+    add_command,
+    show_json,
+    show_line,
+    show_short,
+)
 from roomcheck.errors import RoomcheckError
 from roomcheck.words import say
 
@@ -28,6 +35,7 @@ def add_parser(subparsers: Subparsers) -> None:
         '  roomcheck hours harbour-room --take-up "2 in panel"',
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
+    add_all_option(parser, "every piece and every note, not the first few")
     parser.add_argument(
         "--note",
         metavar="TEXT",
@@ -63,7 +71,7 @@ def run(args: argparse.Namespace) -> int:
         return show_json({"works": works, "notes": done.hours, "taken": taken})
     from roomcheck.report import hours_blocks
 
-    show(hours_blocks(chain.job, sheet, done))
+    show_short(hours_blocks(chain.job, sheet, done), everything=args.all)
     return 0
 
 

@@ -6,7 +6,14 @@ import argparse
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.site.places import add_sure_option, settle_place
-from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
+from roomcheck.cli.terminal import (
+    Subparsers,
+    add_all_option,
+    add_command,
+    doing,
+    show_json,
+    show_short,
+)
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
 
@@ -41,6 +48,7 @@ def add_parser(subparsers: Subparsers) -> None:
         metavar="PAIR",
         help="it is of this visit and pair, such as before/S1-P3; as it was, it is put aside",
     )
+    add_all_option(parser, "every take, not the first few")
     add_sure_option(parser)
 
 
@@ -111,7 +119,7 @@ def _shown(heard: tuple[HeardTake, ...], args: argparse.Namespace) -> int:
         return show_json({"takes": [_plain(one) for one in heard]})
     from roomcheck.report import takes_blocks
 
-    show(takes_blocks(heard))
+    show_short(takes_blocks(heard), everything=args.all)
     return 0
 
 

@@ -74,11 +74,17 @@ def noise_blocks(level: NoiseLevel, reader: Reader) -> tuple[Block, ...]:
     return Text(body=f"{loudness}.", lead=f"{level.take}:"), Bullets(items=notes)
 
 
+KEEP = "keep"
+"""The verdict on a take that counts."""
+
+
 def takes_blocks(takes: Sequence[HeardTake]) -> tuple[Block, ...]:
     """Show the takes of a job, those put aside last."""
     if not takes:
         return (Text(body="no takes yet"),)
-    rows = tuple(_take_row(one) for one in takes)
+    # What asks for something comes first.
+    told = sorted(takes, key=lambda one: (one.kept.aside, _verdict(one) == KEEP))
+    rows = tuple(_take_row(one) for one in told)
     table = Table(
         heads=("take", "pair", "verdict", "length", "came in"),
         rows=rows,
@@ -86,7 +92,12 @@ def takes_blocks(takes: Sequence[HeardTake]) -> tuple[Block, ...]:
         wide=0,
     )
     problems = tuple(one.problem for one in takes if one.problem)
-    return (table, Bullets(items=problems)) if problems else (table,)
+    aside = sum(one.kept.aside for one in takes)
+    kept = sum(_verdict(one) == KEEP for one in takes)
+    counted = Text(
+        body=say("takes_counted", kept=kept, repeated=len(takes) - aside - kept, aside=aside)
+    )
+    return (counted, table, Bullets(items=problems)) if problems else (counted, table)
 
 
 def _take_row(heard: HeardTake) -> tuple[str, ...]:
@@ -101,4 +112,4 @@ def _verdict(heard: HeardTake) -> str:
         return "put aside"
     if heard.check is None:
         return "cannot be read"
-    return "keep" if heard.check.keep else "repeat"
+    return KEEP if heard.check.keep else "repeat"

@@ -87,6 +87,9 @@ SCREENS: dict[str, str] = {
     "head_height": "Height",
     "plan_named": "{number}: {plan}",
     "and_more": "and {count} more",
+    "lines_left_out": "--all shows the other {count} lines.",
+    "takes_counted": "Takes: {kept} to keep, {repeated} to repeat, {aside} put aside.",
+    "notes_left_out": "The first of each kind are shown; --all shows the other {count}.",
     "places_hint": "Places of one plan: roomcheck recommend {folder} --plan 2",
     "plans_hint": "All that is known of each plan: roomcheck recommend {folder} --all",
     "plan_hint": (

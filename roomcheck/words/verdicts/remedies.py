@@ -7,7 +7,7 @@ from roomcheck.judge import Certainty, Remedy
 from roomcheck.words.numbers import area, length
 from roomcheck.words.places import place_text, tape
 from roomcheck.words.reader import Reader
-from roomcheck.words.saying import joined, register, sentence
+from roomcheck.words.saying import Saying, in_words, joined, register
 from roomcheck.words.verdicts.phrases import axes_of
 from roomcheck.words.visit.analysis import order_name
 
@@ -21,10 +21,7 @@ def free_move(remedy: Fact[Remedy], reader: Reader) -> str:
     >>> free_move(fact(Remedy.BOOKCASE), Reader("client"))
     'move the seat off that surface, or put the bookcase there.'
     """
-    return sentence(remedy, reader).removeprefix(_FREE)
-
-
-_FREE = "Free: "
+    return in_words(_MOVES[remedy.kind], reader, dict(remedy.values))
 
 
 def _add_absorption(reader: Reader, area_m2: float, aim_s: float, panels: int) -> str:
@@ -39,7 +36,7 @@ def _move_along(reader: Reader, order: Order | None = None) -> str:
     axes = [axis for axis in axes_of(order or (0, 0, 0)) if axis != "height"]
     where = f" along the {joined(axes, 'and the')}" if axes else ""
     return (
-        f"Free: move the seat or the loudspeaker{where}, {_a_foot(reader)} at a time, and listen "
+        f"move the seat or the loudspeaker{where}, {_a_foot(reader)} at a time, and listen "
         "to that note; out of the corners first."
     )
 
@@ -65,36 +62,108 @@ def _out_of_range(reader: Reader, source: str, near_m: float, far_m: float) -> s
     near, far = f"{100 * near_m:.0f} cm", f"{far_m:.1f} m"
     if reader.units == "imperial":
         near, far = "a foot", "3 1/2 feet"
-    return f"Free: move {source} nearer than {near} to that surface or farther than {far} from it."
+    return f"move {source} nearer than {near} to that surface or farther than {far} from it."
 
 
 def _move_seat(reader: Reader, wall: str, distance_m: float) -> str:
     return (
-        f"Free: move the seat {tape(distance_m, reader)} towards the {wall} wall: there the "
+        f"move the seat {tape(distance_m, reader)} towards the {wall} wall: there the "
         "standing waves of this room do not cancel that note."
     )
 
 
+_MOVES: dict[Remedy, Saying] = {
+    Remedy.ADD_SOFT_THINGS: (
+        "draw the curtains, bring back the rug, the soft chairs and the full shelves, "
+        "and listen again."
+    ),
+    Remedy.TAKE_DOWN_SOFT_THINGS: (
+        "take down some of the thin panels or curtains, roll up the rug, and listen again."
+    ),
+    Remedy.LEAVE_THE_CORNER: (
+        "move the talker, the microphone or the loudspeaker out of the corner, off the "
+        "walls and off the middle of the room, and listen again."
+    ),
+    Remedy.TAKE_DOWN_THIN: (
+        "take down some of the thin panels, foam, carpet or curtains, and listen again."
+    ),
+    Remedy.SPREAD_OUT: (
+        "spread what already hangs on one surface over two or three, and listen again."
+    ),
+    Remedy.MOVE_ALONG: _move_along,
+    Remedy.MOVE_SEAT_TOWARDS: _move_seat,
+    Remedy.MOVE_SEAT_AND_LISTEN: lambda reader: (
+        f"move the seat {_a_foot(reader)} at a time, forward first and never to the "
+        "middle of the room, and listen to that note."
+    ),
+    Remedy.MOVE_LOUDSPEAKER: "or move the loudspeaker instead.",
+    Remedy.OUT_OF_RANGE_OF_FACE: _out_of_range,
+    Remedy.CLEAR_THE_DESK: (
+        "clear the desk, or raise and tilt the loudspeakers so that it lies out of their"
+        " way; measure again."
+    ),
+    Remedy.MOVE_A_FOOT: lambda reader: (
+        f"move the seat or the loudspeaker by {_a_foot(reader)} and see whether the "
+        "arrival moves with it."
+    ),
+    Remedy.BLANKET_BEFORE_SUSPECT: (
+        "hang a blanket before what you suspect, a cupboard, a screen, a beam, and measure again."
+    ),
+    Remedy.TURN_THE_THING: "move it, turn it, or open its doors.",
+    Remedy.CLOSER_TOGETHER: (
+        "bring seat and loudspeaker, or mouth and microphone, closer together: the "
+        "direct sound grows."
+    ),
+    Remedy.TURN_LOUDSPEAKER: (
+        "turn the loudspeaker away from that wall, or move it along the wall."
+    ),
+    Remedy.BOOKCASE: "move the seat off that surface, or put the bookcase there.",
+    Remedy.CLAP_AND_SEARCH: (
+        "clap at the seat, hang a blanket before what you suspect, one thing after "
+        "another, and measure again."
+    ),
+    Remedy.BREAK_FLUTTER: (
+        "put a filled bookcase or a soft sofa against one of the two, or set a picture "
+        "or a door askew."
+    ),
+    Remedy.CENTRE_LINE: (
+        "set both loudspeakers and the seat on the room's centre line, as far from the "
+        "left wall as from the right."
+    ),
+    Remedy.TALKER_CLOSER: ("bring talker and listener, or mouth and microphone, closer together."),
+    Remedy.FACE_THE_LISTENERS: (
+        "bring talker and listener closer together, and turn the loudspeaker or the "
+        "talker to the listeners."
+    ),
+    Remedy.SHUT_DOORS: ("shut the doors to rooms and cupboards next door, and measure again."),
+    Remedy.SWITCH_OFF: (
+        "switch ventilation, computers and lamps off one after another and listen which "
+        "it is; shut the windows."
+    ),
+    Remedy.FIND_BUZZ_BY_HAND: (
+        "play the note steadily, walk about and lay a hand on lamps, vents, doors, "
+        "panes, picture frames and the loudspeaker's own grille until it stops; then fasten "
+        "that."
+    ),
+}
+"""What costs nothing, from what is done on."""
+
+
+def _free(move: Saying) -> Saying:
+    """The sentence of such a move where it stands among what costs something."""
+    return lambda reader, **values: f"Free: {in_words(move, reader, values)}"
+
+
+register({kind: _free(move) for kind, move in _MOVES.items()})
+
 register(
     {
-        Remedy.ADD_SOFT_THINGS: (
-            "Free: draw the curtains, bring back the rug, the soft chairs and the full shelves, "
-            "and listen again."
-        ),
         Remedy.ADD_ABSORPTION: _add_absorption,
         Remedy.PANELS_ARE_NO_SOUNDPROOFING: (
             "Panels quieten a room inside; they do not keep sound from going through walls."
         ),
-        Remedy.TAKE_DOWN_SOFT_THINGS: (
-            "Free: take down some of the thin panels or curtains, roll up the rug, and listen "
-            "again."
-        ),
         Remedy.SCATTER_FACES: (
             "Give some absorbers a slatted or diffusing face, which keeps sound in the room."
-        ),
-        Remedy.LEAVE_THE_CORNER: (
-            "Free: move the talker, the microphone or the loudspeaker out of the corner, off the "
-            "walls and off the middle of the room, and listen again."
         ),
         Remedy.ABSORB_LOW: lambda reader: (
             f"Absorb low: pieces {_inches(4, reader)} deep or more with air behind them, in "
@@ -103,14 +172,8 @@ register(
         Remedy.NO_THIN_PANELS: (
             "More thin panels would make it worse: they shorten the middle and leave the bass."
         ),
-        Remedy.TAKE_DOWN_THIN: (
-            "Free: take down some of the thin panels, foam, carpet or curtains, and listen again."
-        ),
         Remedy.DEEP_WITH_SLATS: (
             "Give absorbers a slatted or diffusing face; make what is added deep rather than wide."
-        ),
-        Remedy.SPREAD_OUT: (
-            "Free: spread what already hangs on one surface over two or three, and listen again."
         ),
         Remedy.PANELS_ON_BARE: lambda reader: (
             f"Panels of {_inches(2, reader)} on the bare surfaces bring the middle and the treble "
@@ -123,7 +186,6 @@ register(
             "Panelling and thin boards over air take the low middle: stiffen them, or fill behind "
             "fewer."
         ),
-        Remedy.MOVE_ALONG: _move_along,
         Remedy.SECOND_BASS_SOURCE: (
             "A loudspeaker for the bass at a second place can play against it."
         ),
@@ -133,43 +195,16 @@ register(
             "not."
         ),
         Remedy.THIN_DO_NOTHING: "More thin panels do nothing at this note.",
-        Remedy.MOVE_SEAT_TOWARDS: _move_seat,
-        Remedy.MOVE_SEAT_AND_LISTEN: lambda reader: (
-            f"Free: move the seat {_a_foot(reader)} at a time, forward first and never to the "
-            "middle of the room, and listen to that note."
-        ),
-        Remedy.MOVE_LOUDSPEAKER: "Free: or move the loudspeaker instead.",
         Remedy.NO_PANEL_FILLS: "No panel brings back a note that the place itself cancels.",
-        Remedy.OUT_OF_RANGE_OF_FACE: _out_of_range,
         Remedy.DEEP_BEHIND_SOURCE: lambda reader: (
             f"Deep absorption ({_inches(4, reader)} and more) on the surface behind it fills the "
             "hole in part."
         ),
         Remedy.NO_EQUALISER: "Do not fill it with an equaliser: the wall cancels what is added.",
-        Remedy.CLEAR_THE_DESK: (
-            "Free: clear the desk, or raise and tilt the loudspeakers so that it lies out of their"
-            " way; measure again."
-        ),
-        Remedy.MOVE_A_FOOT: lambda reader: (
-            f"Free: move the seat or the loudspeaker by {_a_foot(reader)} and see whether the "
-            "arrival moves with it."
-        ),
         Remedy.FOAM_AT_EDGE: (
             "A lip of foam at the desk's edge, or a smaller desk. No wall panel helps here."
         ),
-        Remedy.BLANKET_BEFORE_SUSPECT: (
-            "Free: hang a blanket before what you suspect, a cupboard, a screen, a beam, and "
-            "measure again."
-        ),
-        Remedy.TURN_THE_THING: "Free: move it, turn it, or open its doors.",
         Remedy.COVER_THE_THING: "Cover what sends it. A panel on the wall does not help here.",
-        Remedy.CLOSER_TOGETHER: (
-            "Free: bring seat and loudspeaker, or mouth and microphone, closer together: the "
-            "direct sound grows."
-        ),
-        Remedy.TURN_LOUDSPEAKER: (
-            "Free: turn the loudspeaker away from that wall, or move it along the wall."
-        ),
         Remedy.RUG: lambda reader, place: (
             f"A thick rug on the {place_text(place, reader)}; it takes the treble, not the "
             "low middle."
@@ -188,22 +223,13 @@ register(
         Remedy.TWO_INCHES_TOO_THIN: lambda reader: (
             f"{_inches(2, reader)} on the wall does not reach down to the low middle."
         ),
-        Remedy.BOOKCASE: "Free: move the seat off that surface, or put the bookcase there.",
         Remedy.DIFFUSER_BEHIND: lambda reader: (
             f"A diffuser on it where there are {'3 ft' if reader.units == 'imperial' else '0.9 m'} "
             f"or more to the nearest head; else an absorber {_inches(4, reader)} to "
             f"{_inches(6, reader)} deep."
         ),
-        Remedy.CLAP_AND_SEARCH: (
-            "Free: clap at the seat, hang a blanket before what you suspect, one thing after "
-            "another, and measure again."
-        ),
         Remedy.COVER_WHEN_FOUND: (
             "Cover what sends it; until it is found no panel is worth its price."
-        ),
-        Remedy.BREAK_FLUTTER: (
-            "Free: put a filled bookcase or a soft sofa against one of the two, or set a picture "
-            "or a door askew."
         ),
         Remedy.RUG_OR_CEILING: (
             "A rug on the floor, or absorbers under the ceiling: one of the two is enough."
@@ -215,20 +241,9 @@ register(
         Remedy.DIFFUSER_ON_ONE: (
             "A diffuser on one of the two does as well and keeps the room alive."
         ),
-        Remedy.CENTRE_LINE: (
-            "Free: set both loudspeakers and the seat on the room's centre line, as far from the "
-            "left wall as from the right."
-        ),
         Remedy.SAME_ON_BOTH_SIDES: (
             "The same treatment on both sides; before a door or a window a panel on wheels or a "
             "curtain."
-        ),
-        Remedy.TALKER_CLOSER: (
-            "Free: bring talker and listener, or mouth and microphone, closer together."
-        ),
-        Remedy.FACE_THE_LISTENERS: (
-            "Free: bring talker and listener closer together, and turn the loudspeaker or the "
-            "talker to the listeners."
         ),
         Remedy.ABSORB_LATE: (
             "Absorb what arrives late: the ceiling beyond the talker, and the wall behind the "
@@ -241,16 +256,9 @@ register(
         Remedy.NOISE_FIRST: (
             "Where noise is what hides the words, that comes first, and it is not a panel job."
         ),
-        Remedy.SHUT_DOORS: (
-            "Free: shut the doors to rooms and cupboards next door, and measure again."
-        ),
         Remedy.TREAT_BARE_PAIR: (
             "Treat the pair of surfaces that has nothing on it yet, often floor and ceiling: one "
             "of the two is enough."
-        ),
-        Remedy.SWITCH_OFF: (
-            "Free: switch ventilation, computers and lamps off one after another and listen which "
-            "it is; shut the windows."
         ),
         Remedy.VENTILATION_FIRM: (
             "Not a panel job: a heating and ventilation firm slows the fan, mends or lines the "
@@ -259,11 +267,6 @@ register(
         Remedy.PANELS_QUIETEN_LITTLE: (
             "Panels take a little off noise that is in the room already, 3 dB where the absorption"
             " doubles."
-        ),
-        Remedy.FIND_BUZZ_BY_HAND: (
-            "Free: play the note steadily, walk about and lay a hand on lamps, vents, doors, "
-            "panes, picture frames and the loudspeaker's own grille until it stops; then fasten "
-            "that."
         ),
         Remedy.OTHER_LOUDSPEAKER: (
             "Where the hand finds nothing, play the note through another loudspeaker: then it was "

@@ -178,3 +178,15 @@ def test_a_plan_of_42_pieces_fits_a_screen_unless_all_is_asked_for(story, tmp_pa
     assert "A1 to A11" in short and "and 6 more" in short
     whole = text_of(plan_blocks(job, many, everything=True)).splitlines()
     assert all(any(line.startswith(f"A{i + 1} ") for line in whole) for i in range(42))
+
+
+def test_the_hint_names_a_plan_that_is_there(story, tmp_path) -> None:
+    from roomcheck.report import plans_blocks
+
+    job, known = story(tmp_path)
+    alone, price = known["plan"], known["quote"].total
+    missing = known["plans"][0]
+    assert alone.reaches_target and not missing.reaches_target
+    assert "--plan 1" in text_of(plans_blocks(job, [alone], [price]))
+    assert "--plan 1" in text_of(plans_blocks(job, [missing], [price]))
+    assert "--plan 2" in text_of(plans_blocks(job, [missing, alone], [price, price]))

@@ -70,7 +70,9 @@ def plans_blocks(
         if lines:
             blocks += [Heading(text=title, level=2), Bullets(items=lines)]
     hints = ("places_hint",) if everything else ("places_hint", "plans_hint")
-    more = Bullets(items=tuple(say(hint, folder=job.folder) for hint in hints))
+    least = _least_reaching(plans, totals)
+    number = 1 if least is None else least + 1
+    more = Bullets(items=tuple(say(hint, folder=job.folder, number=number) for hint in hints))
     return (*blocks, more)
 
 
@@ -91,14 +93,19 @@ def _side_by_side(
     )
 
 
+def _least_reaching(plans: Sequence[Plan], totals: Sequence[Decimal]) -> int | None:
+    """Index of the cheapest plan that reaches the target; None where none does."""
+    reaching = [i for i, plan in enumerate(plans) if plan.reaches_target]
+    return min(reaching, key=lambda i: (totals[i], i), default=None)
+
+
 def _answer(plans: Sequence[Plan], totals: Sequence[Decimal], job: Job) -> VerdictBox:
     """What reaches the target, for how much."""
-    reaching = [i for i, plan in enumerate(plans) if plan.reaches_target]
-    if not reaching:
+    least = _least_reaching(plans, totals)
+    if least is None:
         return VerdictBox(word=say("not_reached"), sentence=say("not_reached_says"), tone="bad")
     if not any(plan.pieces for plan in plans):
         return VerdictBox(word=say("good"), sentence=say("nothing_hangs"), tone="good")
-    least = min(reaching, key=lambda i: (totals[i], i))
     answer = say(
         "reached_says",
         number=least + 1,

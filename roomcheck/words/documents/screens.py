@@ -90,7 +90,7 @@ SCREENS: dict[str, str] = {
     "lines_left_out": "--all shows the other {count} lines.",
     "takes_counted": "Takes: {kept} to keep, {repeated} to repeat, {aside} put aside.",
     "notes_left_out": "The first of each kind are shown; --all shows the other {count}.",
-    "places_hint": "Places of one plan: roomcheck recommend {folder} --plan 2",
+    "places_hint": "Places of one plan: roomcheck recommend {folder} --plan {number}",
     "plans_hint": "All that is known of each plan: roomcheck recommend {folder} --all",
     "plan_hint": (
         "{count} to check on site before drilling, and reasons, reflections and notes: --all"

@@ -29,6 +29,7 @@ def sheets(monkeypatch):
     found = []
 
     def collect(figure) -> str:
+        figures._lay_out(figure)  # as the file is laid out
         figure.draw_without_rendering()
         # Of an annotation the letters alone: its own box holds its leader too.
         texts = [(text.get_text(), Text.get_window_extent(text)) for text in shown(figure)]

@@ -44,7 +44,7 @@ _WIDTH = re.compile(r' width="(?P<wide>[\d.]+(?:mm|pt))"')
 MANY_COLUMNS, SHORT_CELL = 6, 12
 """A table of so many columns does not fit a telephone; a longer cell is a text. [characters]"""
 
-SHEET_TOP_MM, BANNER_MM = 20, 6
+SHEET_TOP_MM, BANNER_MM = 17, 6
 """Margin at the head of a printed page, and what a banner adds. The first page's head stands in the
 text, so that the margin is less than the PDF's. [mm]"""
 

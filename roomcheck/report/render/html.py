@@ -107,7 +107,7 @@ def _sheet(letterhead: Letterhead) -> str:
     size = letterhead.paper.removeprefix("us-")
     number = f"{_css(say('page') + ' ')} counter(page) {_css(' ' + say('of') + ' ')} counter(pages)"
     return f"""@page {{ size: {size}; margin: {top}mm 22mm 23mm; font-size: 8.5pt; color: #4a5a63;
-  @top-center {{ content: {_css(letterhead.banner)}; font-weight: bold; color: {INK}; white-space: nowrap; }}
+  @top-center {{ content: {_css(letterhead.banner)}; font-weight: bold; color: {INK}; }}
   @bottom-left {{ content: {_css(letterhead.footer)}; }}
   @bottom-right {{ content: {number}; white-space: nowrap; }} }}
 """

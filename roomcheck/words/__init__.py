@@ -68,7 +68,7 @@ if TYPE_CHECKING:
     from roomcheck.words.verdicts.remedies import free_move
     from roomcheck.words.verdicts.verdict import limit_words, verdict_sentence
     from roomcheck.words.visit.analysis import closing_sentences, left_out, mode_name
-    from roomcheck.words.visit.decays import band_sentences
+    from roomcheck.words.visit.decays import band_sentences, bands_sentences
     from roomcheck.words.visit.evidence import (
         arrival_remarks,
         mode_remarks,
@@ -84,6 +84,7 @@ __all__ = [
     "area",
     "arrival_remarks",
     "band_sentences",
+    "bands_sentences",
     "beside",
     "by",
     "change_lines",

@@ -15,7 +15,7 @@ from matplotlib import image
 import roomcheck
 from roomcheck.job import bench_job, load_job, read_shop, read_signed
 from roomcheck.quote import Agreement
-from roomcheck.report.render.blocks import Document, Heading, NewPage, Text
+from roomcheck.report.render.blocks import Document, Heading, NewPage, Picture, Text
 from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of
 from roomcheck.report.shop_pages.shopsheets import shop_sheets
@@ -73,6 +73,18 @@ def test_a_page_begins_where_the_one_before_is_used_and_nowhere_else(tmp_path):
     assert len(is_set(tmp_path, in_parts(NewPage(if_needed=True), 20, 20))) == 2
     almost_empty, *_ = is_set(tmp_path, in_parts(NewPage(always=True), 1, 1))
     assert almost_empty < LEAST_FULL
+
+
+def test_a_line_that_leads_to_a_picture_goes_to_its_page(tmp_path):
+    size = 'width="300pt" height="300pt"'
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" {size}><path d="M0 0h300v300h-300z"/></svg>'
+    picture = Picture(svg=svg, alt="A square", caption="")
+    lines = (Text(body="A line."),) * 22
+    parts = (*lines, Heading(text="Drawings"), Text(body="In millimetres."), picture)
+    whole = Document(name="paper", title="Title", subtitle="Of", blocks=parts)
+    alone = Document(name="paper", title="Title", subtitle="Of", blocks=lines)
+    (first, _), (bare,) = is_set(tmp_path, whole), is_set(tmp_path, alone)
+    assert first == pytest.approx(bare, abs=0.01), "head and line stay behind"
 
 
 @pytest.mark.parametrize("units", SHOPS)

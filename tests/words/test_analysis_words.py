@@ -13,7 +13,14 @@ from roomcheck.analyse import (
     RoomMode,
 )
 from roomcheck.facts import fact
-from roomcheck.words import Reader, band_sentences, mode_name, mode_remarks, sentence
+from roomcheck.words import (
+    Reader,
+    band_sentences,
+    bands_sentences,
+    mode_name,
+    mode_remarks,
+    sentence,
+)
 
 METRIC = Reader(units="metric")
 
@@ -34,6 +41,42 @@ def test_similar_cases_are_counted_and_the_band_stands_in_front():
     click = fact(DecayWarning.CLICK, at_s=2.16, cases=4)
     (line,) = band_sentences(BandMean(band_hz=1000.0, warnings=(click,)), METRIC)
     assert line == "1 kHz: A click at 2.16 s was ignored. (4 similar cases)"
+
+
+def test_one_reason_in_several_bands_is_one_line_and_names_each_band():
+    def bent(number: str, permille: float, cases: int):
+        return fact(
+            DecayWarning.NOT_STRAIGHT,
+            number=number,
+            non_linearity_permille=permille,
+            limit_permille=20.0,
+            cases=cases,
+        )
+
+    means = [
+        BandMean(band_hz=63.0, warnings=(bent("T20", 50.0, 2), bent("T30", 60.0, 1))),
+        BandMean(band_hz=125.0, warnings=(bent("T20", 40.0, 3),)),
+        BandMean(band_hz=250.0, warnings=(bent("T20", 30.0, 1),)),
+    ]
+    t20, t30 = bands_sentences(means, METRIC)
+    assert t20.startswith("63 Hz: T20: non-linearity is 50 permille")
+    assert t20.endswith("(2 similar cases; likewise 125 Hz (3 cases), 250 Hz)")
+    assert t30.startswith("63 Hz: T30") and t30.endswith("not straight.")
+
+
+def test_reasons_that_say_another_thing_of_each_band_stay_apart():
+    def bend(curvature_pct: float):
+        return fact(DecayWarning.BENDS, curvature_pct=curvature_pct, limit_pct=10.0)
+
+    def leak(neighbour_hz: float):
+        values = {"neighbour_hz": neighbour_hz, "whole_s": 0.8, "middle_s": 0.5}
+        return fact(DecayWarning.NEIGHBOUR, **values)
+
+    means = [
+        BandMean(band_hz=125.0, warnings=(bend(20.0), leak(250.0))),
+        BandMean(band_hz=500.0, warnings=(bend(-20.0), leak(1000.0))),
+    ]
+    assert len(bands_sentences(means, METRIC)) == 4
 
 
 def test_a_mode_is_named_for_each_reader():

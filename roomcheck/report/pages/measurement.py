@@ -33,7 +33,7 @@ from roomcheck.units import band_name
 from roomcheck.words import (
     NONE,
     Reader,
-    band_sentences,
+    bands_sentences,
     decibels,
     left_out,
     length,
@@ -301,7 +301,7 @@ def reasons_and_lacks(job: Job, analysis: Analysis, *, thirds: bool = False) -> 
     """What the next grade lacks, and why a number is withheld."""
     reader = Reader(who="acoustician", units=job.units)
     means = analysis.thirds if thirds else analysis.octaves
-    reasons = tuple(line for mean in means for line in band_sentences(mean, reader))
+    reasons = bands_sentences(means, reader)
     lacks = (*sentences(analysis.lacking, reader), *left_out(analysis.left_out, reader))
     body: list[Block] = []
     if lacks:

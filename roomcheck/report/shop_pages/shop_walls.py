@@ -438,7 +438,11 @@ def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     rows = tuple((*_named(job, line), size(line.top_m, job), _framing(job, line)) for line in lines)
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "left")
     return [
-        Text(body=say("hang_ceiling_says"), small=True),
+        Text(
+            lead=say("of_face", what=say("marks"), face=lines[0].face) + ".",
+            body=say("hang_ceiling_says"),
+            small=True,
+        ),
         Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=6),
         *_lifted(job, [line for line in lines if line.lift_points]),
     ]

@@ -107,7 +107,7 @@ MEASUREMENT: dict[str, str] = {
     "no_modes": "No separate modes found from {span}.",
     "no_loopback": "Delays count from the direct sound: no loopback channel was recorded.",
     "flights": "Time of flight, from the loopback channel: {times}.",
-    "not_had": "Values we could not measure, and why",
+    "not_had": "What was withheld or is in doubt, and why",
     "lacks": "What a higher grade would need",
     "each_pair": "T20 at each pair of positions",
     "head_pair": "Pair",

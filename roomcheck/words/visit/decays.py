@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import Any
 
 from roomcheck.analyse import BandMean, DecayWarning, MeanRemark, Reason
+from roomcheck.facts import Fact
 from roomcheck.units import band_name
 from roomcheck.words.numbers import beside, heading, with_limit
 from roomcheck.words.reader import Reader
@@ -33,6 +36,38 @@ def band_sentences(mean: BandMean, reader: Reader) -> tuple[str, ...]:
         alike = f" ({cases} similar cases)" if cases > 1 else ""
         lines.append(f"{band_name(mean.band_hz)}: {sentence(fact, reader)}{alike}")
     return tuple(lines)
+
+
+def bands_sentences(means: Sequence[BandMean], reader: Reader) -> tuple[str, ...]:
+    """The same of several bands: one line a reason, with the figures of the band named first."""
+    alike: dict[tuple[object, ...], list[tuple[float, Fact[Any]]]] = {}
+    for mean in means:
+        for fact in mean.facts:
+            alike.setdefault(_same_reason(fact), []).append((mean.band_hz, fact))
+    return tuple(_over_bands(found, reader) for found in alike.values())
+
+
+def _same_reason(fact: Fact[Any]) -> tuple[object, ...]:
+    """What facts must have in common to stand in one line: all but what was measured."""
+    words = (value for name, value in fact.values if not isinstance(value, float | int))
+    upwards = fact.get("curvature_pct", 0.0) > 0
+    others = (fact.get(name) for name in ("neighbour_hz", "leans_long", "modes"))
+    return (fact.kind, upwards, *others, *words)
+
+
+def _over_bands(found: Sequence[tuple[float, Fact[Any]]], reader: Reader) -> str:
+    (first_hz, first), *others = found
+    cases = first.get("cases", 1)
+    more = [f"{cases} similar cases"] if cases > 1 else []
+    if others:
+        more.append("likewise " + ", ".join(_band_and_cases(hz, fact) for hz, fact in others))
+    tail = f" ({'; '.join(more)})" if more else ""
+    return f"{band_name(first_hz)}: {sentence(first, reader)}{tail}"
+
+
+def _band_and_cases(band_hz: float, fact: Fact[Any]) -> str:
+    cases = fact.get("cases", 1)
+    return f"{band_name(band_hz)} ({cases} cases)" if cases > 1 else band_name(band_hz)
 
 
 def _no_range(

@@ -79,6 +79,7 @@ def begin(window, server):
         window.get_by_label(label, exact=True).fill(size)
     window.get_by_role("button", name="Begin").click()
     for name in ("loudspeaker", "microphone", "microphone"):
+        window.wait_for_selector("#note", state="attached")
         window.evaluate("document.getElementById('note').textContent = ''")
         window.get_by_role("button", name=f"Add a {name} place").click()
         until(window, "document.getElementById('note').textContent === 'Saved.'")

@@ -4,6 +4,9 @@ no letter of a drawing is too small to read there."""
 from __future__ import annotations
 
 import os
+import re
+import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -35,9 +38,12 @@ def pages(tmp_path_factory):
     job, known = everything(folder)
     made = {}
     for name, data in report_files(Case(job=job, **known)):
+        path = folder / Path(name).name
         if name.endswith(".html"):
-            made[Path(name).stem] = folder / Path(name).name
-            made[Path(name).stem].write_text(str(data), "utf-8")
+            made[path.stem] = path
+            path.write_text(str(data), "utf-8")
+        elif name.endswith(".pdf") and Path(name).parent.name == "documents":
+            path.write_bytes(data)
     return made
 
 
@@ -110,3 +116,62 @@ def test_every_price_of_the_demo_is_in_view(told, window):
         for left, right, high in places:
             assert left >= 0 and right <= wide, name
             assert high < 40, f"{name}: broken over lines"
+
+
+CUT = """
+() => [...document.querySelectorAll('main *')].filter(one => one.checkVisibility()
+  && one.getBoundingClientRect().right > innerWidth + 1).map(one => one.outerHTML.slice(0, 80))
+"""
+LETTER_PT, MARGIN_MM = 612.0, 22.0
+FEWEST_WORDS = 8
+"""Of a page without its first and last line: fewer than the drawing of a wall says."""
+
+
+@pytest.fixture(scope="module")
+def printed(pages, told, chromium, tmp_path_factory):
+    """Each paper as the browser prints it, what it would cut at the margin, and its heads."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext (poppler-utils) is not installed")
+    folder = tmp_path_factory.mktemp("printed")
+    wide_px = round((LETTER_PT / 72 - 2 * MARGIN_MM / 25.4) * 96)
+    window = chromium.new_page(viewport={"width": wide_px, "height": 900})
+    found = {}
+    demo = sorted((told.folder / "documents").glob("*.html"))
+    for path in [*pages.values(), *demo]:
+        window.goto(path.as_uri())
+        window.emulate_media(media="print")
+        heads = window.eval_on_selector_all("h2, h3, h4", "all => all.map(h => h.innerText)")
+        paper = folder / f"{path.stem}.pdf"
+        paper.write_bytes(window.pdf(prefer_css_page_size=True))
+        found[path] = leaves(paper), window.evaluate(CUT), heads
+    window.close()
+    return found
+
+
+def leaves(pdf: Path) -> list[str]:
+    """The texts of a file's pages."""
+    done = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True)
+    return done.stdout.decode().split("\f")[:-1]
+
+
+def test_a_browser_prints_as_many_pages_as_the_pdf_has(printed):
+    for path, (found, _, _) in printed.items():
+        wanted = leaves(path.with_suffix(".pdf"))
+        assert abs(len(found) - len(wanted)) <= 1, (path, len(found), len(wanted))
+
+
+def test_a_print_cuts_nothing_and_leaves_no_page_empty(printed):
+    for name, (found, cut, _) in printed.items():
+        assert not cut, name
+        for text in found:
+            inside = " ".join([line for line in text.splitlines() if line.strip()][1:-1])
+            assert len(inside.split()) >= FEWEST_WORDS, (name, text)
+            assert "MADE UP" in text, name
+
+
+def test_no_head_stands_alone_at_the_end_of_a_printed_page(printed):
+    for name, (found, _, heads) in printed.items():
+        for text in found:
+            *lines, foot = [line.strip() for line in text.splitlines() if line.strip()]
+            assert re.search(r"page \d+ of \d+$", foot), (name, foot)
+            assert lines[-1] not in heads, name

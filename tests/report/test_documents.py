@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import shutil
 import subprocess
+import zlib
 from collections.abc import Callable
 from dataclasses import replace
 from html.parser import HTMLParser
@@ -157,6 +159,30 @@ def test_paper_and_tags(story: Story, tmp_path: Path, paper: str, size: str) -> 
     assert re.search(rf"Page size: +{re.escape(size)}", told)
     assert re.search(r"Tagged: +yes", told)
     assert b"/Lang" in pdf.read_bytes()
+
+
+def test_every_figure_says_what_it_shows_and_every_font_is_inside(made: dict[str, Path]) -> None:
+    for pdf in made.values():
+        inside = _unpacked(pdf.read_bytes())
+        figures = len(re.findall(rb"/S */Figure", inside))
+        assert len(re.findall(rb"/Alt *[(<](?![)>])", inside)) >= figures, pdf
+        assert b"pdfuaid" in inside, pdf
+        if shutil.which("pdffonts") is None:
+            continue
+        told = subprocess.run(["pdffonts", str(pdf)], capture_output=True, check=True)
+        fonts = told.stdout.decode().splitlines()[2:]
+        assert fonts, pdf
+        # The columns from the right: object (two numbers), unicode, subset, embedded.
+        assert {font.split()[-5] for font in fonts} == {"yes"}, pdf
+
+
+def _unpacked(data: bytes) -> bytes:
+    """A PDF's bytes, with what its packed streams hold behind them."""
+    parts = [data]
+    for stream in re.finditer(rb"stream\r?\n", data):
+        with contextlib.suppress(zlib.error):
+            parts.append(zlib.decompressobj().decompress(data[stream.end() :]))
+    return b"".join(parts)
 
 
 def test_a_metric_job_shows_no_inches(story: Story, tmp_path: Path) -> None:

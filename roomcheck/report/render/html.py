@@ -25,9 +25,9 @@ from roomcheck.report.render.blocks import (
     VerdictBox,
 )
 from roomcheck.report.render.escape import escape
-from roomcheck.report.render.letterhead import Letterhead
+from roomcheck.report.render.letterhead import INK, Letterhead
 from roomcheck.report.render.player import player_html, player_script
-from roomcheck.words import LANGUAGE
+from roomcheck.words import LANGUAGE, say
 
 _SECOND = 10_000
 """More blocks than a document has."""
@@ -36,8 +36,17 @@ _UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
 
 _VIEW_BOX = re.compile(r'viewBox="\S+ \S+ (?P<width>[\d.]+) (?P<height>[\d.]+)"')
 
+WHOLE, MONO_WHOLE = 8, 16
+"""A table of so many rows stands whole on a printed page, as in the PDF."""
+
+_WIDTH = re.compile(r' width="(?P<wide>[\d.]+(?:mm|pt))"')
+
 MANY_COLUMNS, SHORT_CELL = 6, 12
 """A table of so many columns does not fit a telephone; a longer cell is a text. [characters]"""
+
+SHEET_TOP_MM, BANNER_MM = 17, 6
+"""Margin at the head of a printed page, and what a banner adds. The first page's head stands in the
+text, so that the margin is less than the PDF's. [mm]"""
 
 LETTER_PX, NARROW_PX = 12.0, 360.0
 """Least height of letters, and the width that a telephone of 390 px has for a drawing. [px]"""
@@ -62,7 +71,7 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>{title}</title>
 <style>
-{style}{_own_colour(letterhead)}</style>
+{style}{_own_colour(letterhead)}{_sheet(letterhead)}</style>
 </head>
 <body>
 <header>{banner}{header}</header>
@@ -90,6 +99,23 @@ def html_blocks(blocks: Iterable[Block]) -> str:
 
 def _own_colour(letterhead: Letterhead) -> str:
     return f"h1, h2 {{ color: {letterhead.colour}; }}\n" if letterhead.colour else ""
+
+
+def _sheet(letterhead: Letterhead) -> str:
+    """The page of a print, as the PDF has it: its size, its margins and what stands in them."""
+    top = SHEET_TOP_MM + BANNER_MM * bool(letterhead.banner)
+    size = letterhead.paper.removeprefix("us-")
+    number = f"{_css(say('page') + ' ')} counter(page) {_css(' ' + say('of') + ' ')} counter(pages)"
+    return f"""@page {{ size: {size}; margin: {top}mm 22mm 23mm; font-size: 8.5pt; color: #4a5a63;
+  @top-center {{ content: {_css(letterhead.banner)}; font-weight: bold; color: {INK}; }}
+  @bottom-left {{ content: {_css(letterhead.footer)}; }}
+  @bottom-right {{ content: {number}; white-space: nowrap; }} }}
+"""
+
+
+def _css(text: str) -> str:
+    """A text as a string of a style sheet, in which every sign stands for itself."""
+    return '"' + re.sub(r"[^\w ]", lambda sign: f"\\{ord(sign[0]):x} ", text) + '"'
 
 
 def _logo(letterhead: Letterhead) -> str:
@@ -126,14 +152,25 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911, PLR0912 - one li
             return _table(block)
         case Picture():
             picture = _picture(block, number)
-            # A second drawing's inner names are its own.
-            return picture + _block(block.beside, _SECOND + number) if block.beside else picture
+            return picture if block.beside is None else _beside(picture, block.beside, number)
         case Player():
             return player_html(block, f"b{number}")
         case Signature():
             return _signature(block)
         case NewPage():
-            return "<hr>"
+            return f"<hr{_class('page', not block.if_needed)}>"
+
+
+_SHARES = {Picture: "1fr 1fr", Facts: "1fr 1.35fr", CautionBox: "1.55fr 1fr"}
+"""How a drawing and what stands beside it share the width of a printed page."""
+
+
+def _beside(picture: str, beside: CautionBox | Facts | Picture, number: int) -> str:
+    """A drawing and what a print shows at its side."""
+    # A second drawing's inner names are its own.
+    second = _block(beside, _SECOND + number)
+    shares = f"grid-template-columns: {_SHARES[type(beside)]}"
+    return f'<div class="two" style="{shares}">{picture}{second}</div>'
 
 
 def _caution(caution: CautionBox) -> str:
@@ -159,7 +196,8 @@ def _signature(signature: Signature) -> str:
     title = _optional("<h2>{}</h2>", signature.title) + _optional("<p>{}</p>", signature.body)
     date = escape(signature.date)
     lines = [f'<p class="sign">{escape(who)} · {date}</p>' for who in signature.who]
-    return title + "".join(lines)
+    names = "signs" if signature.title else "signs paired"
+    return f'{title}<div class="{names}">{"".join(lines)}</div>'
 
 
 def _table(table: Table) -> str:
@@ -169,9 +207,10 @@ def _table(table: Table) -> str:
         name for name, applies in (("mono", table.mono), ("tall", _stands(table))) if applies
     )
     note = _optional('<p class="small">{}</p>', table.note)
+    short = " short" if len(table.rows) <= (MONO_WHOLE if table.mono else WHOLE) else ""
     return (
-        f'<div class="wide" tabindex="0"><table{_class(names)}><thead><tr>{heads}</tr></thead>'
-        f"<tbody>{rows}</tbody></table></div>{note}"
+        f'<div class="wide{short}" tabindex="0"><table{_class(names)}>'
+        f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>{note}"
     )
 
 
@@ -227,11 +266,22 @@ def _drawing(drawn: str, alt: str, names: str) -> str:
     # A style element would reach the whole page; what it says are attributes of the drawing.
     svg = re.sub(r"<style.*?</style>", "", drawn[drawn.index("<svg") :], flags=re.S)
     svg = svg.replace("<svg", '<svg stroke-linejoin="round" stroke-linecap="butt"', 1)
+    printed = _printed(svg[: svg.index(">")])
     # Several drawings share the page: their inner names get the block's number.
     svg = re.sub(r'\bid="([^"]+)"', rf'id="{names}-\1"', svg)
     svg = re.sub(r'(url\(#|href="#)', rf"\1{names}-", svg)
     svg = re.sub(r' (width|height)="[\d.]+pt"', "", svg, count=2)
-    return svg.replace("<svg", f'<svg role="img" aria-label="{escape(alt)}"', 1)
+    return svg.replace("<svg", f'<svg{printed} role="img" aria-label="{escape(alt)}"', 1)
+
+
+def _printed(head: str) -> str:
+    """The drawing's own width, which a print gives it: in its unit, or in points where it has
+    none."""
+    wide = _WIDTH.search(head)
+    if wide:
+        return f' style="--drawn: {wide["wide"]}"'
+    size = _VIEW_BOX.search(head)
+    return "" if size is None else f' style="--drawn: {size["width"]}pt"'
 
 
 def _least_px(svg: str) -> float:

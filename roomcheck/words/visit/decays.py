@@ -57,7 +57,9 @@ def _same_reason(fact: Fact[Any]) -> tuple[object, ...]:
 
 
 def _over_bands(found: Sequence[tuple[float, Fact[Any]]], reader: Reader) -> str:
-    (first_hz, first), *others = sorted(found, key=lambda one: -one[1].get("lacking_db", 0.0))
+    worst = max(found, key=lambda one: one[1].get("lacking_db", 0.0))
+    first_hz, first = worst
+    others = [one for one in found if one is not worst]
     cases = first.get("cases", 1)
     more = [f"{cases} similar cases"] if cases > 1 else []
     if others:

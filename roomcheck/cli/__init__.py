@@ -15,7 +15,7 @@ from typing import NoReturn
 
 import roomcheck
 from roomcheck.errors import RoomcheckError
-from roomcheck.signs import first_unseen, spell_out, visible
+from roomcheck.signs import first_unseen, spell_out
 
 COMMANDS = (
     "demo",
@@ -101,7 +101,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         return _run(sys.argv[1:] if argv is None else list(argv))
     except RoomcheckError as problem:
-        print(f"roomcheck: {visible(str(problem))}", file=sys.stderr)
+        from roomcheck.cli.terminal import tell
+
+        tell(f"roomcheck: {problem}")
         return 2
     except KeyboardInterrupt:
         print("\nroomcheck: stopped; what was finished is kept", file=sys.stderr)

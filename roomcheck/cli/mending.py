@@ -3,11 +3,9 @@ signed files that were changed by hand."""
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from roomcheck.job import Mended, mend
-from roomcheck.signs import visible
 
 
 def tell_mended(folder: Path) -> None:
@@ -25,13 +23,14 @@ def tell_mended_in(place: Path) -> None:
 
 
 def _tell(place: Path, mended: Mended) -> None:
+    from roomcheck.cli.terminal import tell
     from roomcheck.words import say
 
     if not mended.finished:
         text = say("step_undone", folder=place)
     else:
         text = say("step_finished", folder=place, files=", ".join(mended.files))
-    print(f"roomcheck: {visible(text)}", file=sys.stderr)
+    tell(f"roomcheck: {text}")
     if mended.aside:
         aside = say("step_aside", files=", ".join(mended.aside))
-        print(f"roomcheck: {visible(aside)}", file=sys.stderr)
+        tell(f"roomcheck: {aside}")

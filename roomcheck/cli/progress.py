@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from roomcheck.chain import SHOWN, Activity, Chain, Progress, left, open_job
+from roomcheck.cli.terminal import tell
 from roomcheck.words import say
 
 
@@ -15,7 +16,7 @@ def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chai
     """Open a job as `open_job` does, and show its steps on standard error."""
     chain = open_job(folder, plan, on_step=show_step, **settings)
     for path in chain.changed_by_hand:
-        print(f"roomcheck: {say('signed_by_hand', file=path)}", file=sys.stderr)
+        tell(f"roomcheck: {say('signed_by_hand', file=path)}")
     return chain
 
 

@@ -91,6 +91,32 @@ def on_a_screen(line: str) -> str:
     return " \\\n".join(lines)
 
 
+def tell(text: str) -> None:
+    """Say something that is no result: on standard error, in lines that fit the window."""
+    text = visible(text)
+    if sys.stderr.isatty():
+        columns = max(min(shutil.get_terminal_size().columns, WIDTH), 40)
+        text = "\n".join(_fitted(line, columns) for line in text.split("\n"))
+    print(text, file=sys.stderr, flush=True)
+
+
+def _fitted(line: str, columns: int) -> str:
+    """A line as several, which breaks no path and no address.
+
+    >>> print(_fitted("roomcheck: a/path/of-twenty-signs is not there", 40))
+    roomcheck: a/path/of-twenty-signs is not
+      there
+    """
+    indent = " " * (len(line) - len(line.lstrip()) + 2)
+    return textwrap.fill(
+        line,
+        columns,
+        subsequent_indent=indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
 def show(blocks: Iterable[Block], width: int = WIDTH, *, gap: bool = False) -> None:
     """Show blocks on standard output, in colour where a person looks at it; `gap` leaves a line
     free before them.

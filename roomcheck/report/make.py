@@ -127,6 +127,8 @@ AUDIENCES: dict[Audience, tuple[str, ...]] = {
     "shop": (SHOP_SHEETS, WALL_SHEETS, MEASURED_BEFORE, MEASURED_AFTER),
 }
 """Which documents each gets: what a client decides on, what an architect checks, what is built."""
+_GETS_DATA: Audience = "architect"
+"""Who gets the measured values as tables too, to check them by."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,6 +224,8 @@ def report_files(
         files += [(f"shop/{name}", data) for name, data in more]
     if case.ears_from and ears is not None and ears is not case.ears:
         files.append((KEPT_EARS, packed(ears, case.ears_from)))
+    if choice.audience == _GETS_DATA:
+        return (*files, *_tables(case))
     if not choice.everything:
         return tuple(files)
     heard = [(f"documents/{name}", data) for name, data in recordings]

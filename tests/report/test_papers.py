@@ -678,6 +678,7 @@ def test_documents_are_set_by_name_and_by_reader(story: Story, tmp_path: Path) -
     # Where pieces hang and what to check on site stand in the proposal.
     assert {"documents/proposal.pdf", "documents/measurement-before.pdf"} <= architect
     assert not {name for name in architect if "shop" in name or "quote" in name}
+    assert "results/bands-before.csv" in architect and "results/bands-before.csv" not in client
     with pytest.raises(NoSuchDocument, match="proposal"):
         report_files(case, Choice(only=("offer",)))
 

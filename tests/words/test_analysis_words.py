@@ -64,6 +64,20 @@ def test_one_reason_in_several_bands_is_one_line_and_names_each_band():
     assert t30.startswith("63 Hz: T30") and t30.endswith("not straight.")
 
 
+def test_the_advice_is_that_of_the_band_that_lacks_most():
+    def short(lacking_db: float):
+        values = {"needed_db": 45.0, "range_db": 45.0 - lacking_db, "lacking_db": lacking_db}
+        return fact(Reason.RANGE_TOO_SMALL, number="T30", **values)
+
+    means = [
+        BandMean(band_hz=hz, withheld=(short(lacking_db),))
+        for hz, lacking_db in ((250.0, 2.5), (2000.0, 8.3), (4000.0, 6.0))
+    ]
+    (line,) = bands_sentences(means, METRIC)
+    assert line.startswith("2 kHz: T30 needs 45 dB") and "play 9 dB louder" in line
+    assert line.endswith("(likewise 250 Hz, 4 kHz)")
+
+
 def test_reasons_that_say_another_thing_of_each_band_stay_apart():
     def bend(curvature_pct: float):
         return fact(DecayWarning.BENDS, curvature_pct=curvature_pct, limit_pct=10.0)

@@ -37,7 +37,8 @@ def add_parser(subparsers: Subparsers) -> None:
         "--for",
         dest="audience",
         choices=("client", "architect", "shop"),
-        help="only what a client decides on, what an architect checks, or what the shop builds by",
+        help="only what a client decides on, what an architect checks (with the values as tables), "
+        "or what the shop builds by",
     )
     parser.add_argument(
         "--source",

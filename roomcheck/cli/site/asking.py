@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import shutil
 import sys
-import textwrap
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
+from roomcheck.cli.terminal import tell
 from roomcheck.facts import Fact
 from roomcheck.signs import visible
 from roomcheck.words import Reader, sentence, sentences
@@ -59,27 +58,6 @@ def choosing(
         return answers.choose("\n".join(sentences(question, reader)), choices)
 
     return ask
-
-
-def tell(text: str) -> None:
-    """Say something that is no result: on standard error, in lines that fit the window."""
-    text = visible(text)
-    if sys.stderr.isatty():
-        text = "\n".join(
-            _fitted(line, shutil.get_terminal_size().columns) for line in text.split("\n")
-        )
-    print(text, file=sys.stderr, flush=True)
-
-
-def _fitted(line: str, columns: int) -> str:
-    indent = " " * (len(line) - len(line.lstrip()) + 2)
-    return textwrap.fill(
-        line,
-        max(min(columns, 120), 40),
-        subsequent_indent=indent,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
 
 
 class Person:

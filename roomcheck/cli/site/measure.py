@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.site import onsite
-from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, tell, telling
+from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, telling
 from roomcheck.cli.site.places import add_sure_option
-from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json, tell
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, amend_job, has_takes
 from roomcheck.words import Reader

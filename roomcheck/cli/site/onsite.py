@@ -9,7 +9,8 @@ from decimal import Decimal
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.cli.site.asking import Answers, EndedHere, tell, telling
+from roomcheck.cli.site.asking import Answers, EndedHere, telling
+from roomcheck.cli.terminal import tell
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Position, Visit, amend_job

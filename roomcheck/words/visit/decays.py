@@ -39,7 +39,8 @@ def band_sentences(mean: BandMean, reader: Reader) -> tuple[str, ...]:
 
 
 def bands_sentences(means: Sequence[BandMean], reader: Reader) -> tuple[str, ...]:
-    """The same of several bands: one line a reason, with the figures of the band named first."""
+    """The same of several bands: one line a reason, with the figures of the band named first: of
+    the one that lacks most, where something is lacking, so that its advice mends them all."""
     alike: dict[tuple[object, ...], list[tuple[float, Fact[Any]]]] = {}
     for mean in means:
         for fact in mean.facts:
@@ -56,7 +57,9 @@ def _same_reason(fact: Fact[Any]) -> tuple[object, ...]:
 
 
 def _over_bands(found: Sequence[tuple[float, Fact[Any]]], reader: Reader) -> str:
-    (first_hz, first), *others = found
+    worst = max(found, key=lambda one: one[1].get("lacking_db", 0.0))
+    first_hz, first = worst
+    others = [one for one in found if one is not worst]
     cases = first.get("cases", 1)
     more = [f"{cases} similar cases"] if cases > 1 else []
     if others:

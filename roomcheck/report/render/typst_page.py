@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.measure import give_back
 from roomcheck.plain import to_plain
 from roomcheck.report.render.blocks import Document, Player
 from roomcheck.report.render.letterhead import Letterhead
@@ -79,6 +80,7 @@ def _let_go() -> None:
 
     for _ in range(_KEPT_FOR):
         typst.compile(b"", font_paths=_fonts(), format="pdf")
+    give_back()
 
 
 def source_of(document: Document, letterhead: Letterhead) -> str:

@@ -208,10 +208,12 @@ def _table(table: Table) -> str:
     )
     note = _optional('<p class="small">{}</p>', table.note)
     short = " short" if len(table.rows) <= (MONO_WHOLE if table.mono else WHOLE) else ""
-    return (
+    drawn = (
         f'<div class="wide{short}" tabindex="0"><table{_class(names)}>'
         f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>{note}"
     )
+    # On paper a short table's note stays on its page.
+    return f'<div class="whole">{drawn}</div>' if short and note else drawn
 
 
 def _head(head: str, align: str) -> str:

@@ -37,7 +37,7 @@ def pages(tmp_path_factory):
     folder = tmp_path_factory.mktemp("papers")
     job, known = everything(folder)
     made = {}
-    for name, data in report_files(Case(job=job, **known)):
+    for name, data in report_files(Case(job=job, **known), aside=folder / "heard"):
         path = folder / Path(name).name
         if name.endswith(".html"):
             made[path.stem] = path

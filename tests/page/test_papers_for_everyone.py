@@ -41,7 +41,7 @@ def pages(tmp_path_factory):
         path = folder / Path(name).name
         if name.endswith(".html"):
             made[path.stem] = path
-            path.write_text(str(data), "utf-8")
+            path.write_bytes(data)
         elif name.endswith(".pdf") and Path(name).parent.name == "documents":
             path.write_bytes(data)
     return made

@@ -16,16 +16,17 @@ from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
 from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
+from roomcheck.report.figures.figures import draw_nothing
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.proposal import proposal
 from roomcheck.report.offer.quote_page import quote_page
 from roomcheck.report.offer.unmended import not_mended, nothing_to_hang
 from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.render.blocks import Document, NewPage, Player
+from roomcheck.report.render.blocks import Document, NewPage, Picture, Player
 from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
-from roomcheck.report.render.letterhead import letterhead_of
+from roomcheck.report.render.letterhead import Letterhead, letterhead_of
 from roomcheck.report.render.names import (
     CERTIFICATE,
     MEASURED_AFTER,
@@ -209,14 +210,15 @@ def report_files(
     asked = _asked(case, choice)
     # Sound needs the most memory of all, so it is made before the typesetter holds any.
     plays = choice.everything or not asked.keys().isdisjoint(PLAYED_IN)
-    work: list[Callable[[], Any]] = [*asked.values()]
+    work: list[Callable[[], Any]] = [draw_nothing, *asked.values()]
     if plays:
         work.append(partial(_heard, case, aside))
     made: list[Any] = []
-    for result in each(work):
-        made.append(result)
-        if on_part is not None:
-            on_part(len(made), len(work) + 1)
+    for done, result in enumerate(each(work)):
+        if done:
+            made.append(result)
+            if on_part is not None:
+                on_part(done, len(work))
     documents: list[Document] = made[: len(asked)]
     heard: _Heard = made[-1] if plays else _Heard()
     letterhead = letterhead_of(case.job)
@@ -224,8 +226,8 @@ def report_files(
     if choice.source:
         for document in documents:
             files.append((f"documents/{document.name}.typ", source_of(document, letterhead)))
-    for document in documents:
-        files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
+    pdfs = _pdfs(documents, letterhead)
+    files += [(f"documents/{one.name}.pdf", pdfs[one.name]) for one in documents]
     for document in documents:
         page = html_of(_with_player(document, heard.player), letterhead)
         files.append((f"documents/{document.name}.html", page.encode()))
@@ -240,6 +242,18 @@ def report_files(
         return tuple(files)
     recordings = [(f"documents/{name}", aside / name) for name in heard.names]
     return (*files, *_tables(case), *recordings)
+
+
+def _pdfs(documents: Sequence[Document], letterhead: Letterhead) -> dict[str, bytes]:
+    """Each document's PDF, by name. The one with most drawings goes first: what the typesetter
+    takes for it serves the others."""
+    in_order = sorted(documents, key=_letters, reverse=True)
+    return {document.name: pdf_of(document, letterhead) for document in in_order}
+
+
+def _letters(document: Document) -> int:
+    """How long a document's drawings are, as text."""
+    return sum(len(block.svg) for block in document.blocks if isinstance(block, Picture))
 
 
 def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:

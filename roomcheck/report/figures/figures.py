@@ -114,6 +114,16 @@ def _lay_out(figure: Figure) -> None:
     figure.set_layout_engine(None)
 
 
+def draw_nothing() -> None:
+    """Have everything that drawing takes imported and its letters known: what is done first, where
+    others go on from."""
+    import scipy.fft  # noqa: F401
+
+    with drawing(1.0, 1.0) as figure:
+        figure.add_subplot()
+        svg_of(figure)
+
+
 def image_in(jpeg: bytes, box: tuple[float, float, float, float]) -> str:
     """A photograph within an SVG: left, top, width, height in its units."""
     left, top, wide, high = box

@@ -268,9 +268,8 @@ def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
 def _set(kind: str, dry: Sound, ears: Ears, folder: Path) -> list[str]:
     """Write the files of one dry sound; returns their names."""
     rate_hz = ears.rate_hz
-    wet = list(_all_heard(dry, ears.rooms))
-    longest = max(map(len, wet))
-    wet = [np.pad(sound, ((0, longest - len(sound)), (0, 0))) for sound in wet]
+    longest = len(dry) + max(len(room.left) for room in ears.rooms) - 1
+    wet = list(_all_heard(dry, ears.rooms, longest))
     loudest = max(map(_highest, wet))
     levels = [a_weighted_rms(sound, rate_hz) for sound in wet]
     highest = max(_highest(sound) / level for sound, level in zip(wet, levels, strict=True))
@@ -290,20 +289,21 @@ def _highest(sound: Sound) -> float:
     return max(float(sound.max()), -float(sound.min()))
 
 
-def _all_heard(dry: Sound, rooms: Sequence[RoomAtEars]) -> Iterator[Sound]:
-    """A dry sound in both ears in every room, (frames of dry sound and response less 1, 2) each."""
+def _all_heard(dry: Sound, rooms: Sequence[RoomAtEars], frames: int) -> Iterator[Sound]:
+    """A dry sound in both ears in every room, (frames, 2) each: cut off, or carried on in
+    silence."""
     from scipy import fft
 
     spectra: dict[int, Spectrum] = {}
     for room in rooms:
-        frames = len(dry) + len(room.left) - 1
-        size = fft.next_fast_len(frames, real=True)
+        heard = np.zeros((frames, 2))
+        lasts = min(frames, len(dry) + len(room.left) - 1)
+        size = fft.next_fast_len(len(dry) + len(room.left) - 1, real=True)
         if size not in spectra:
             spectra[size] = fft.rfft(dry, size)
-        left, right = (
-            _convolved(spectra[size], ear, size)[:frames] for ear in (room.left, room.right)
-        )
-        yield np.stack([left, right], axis=1)
+        for i, ear in enumerate((room.left, room.right)):
+            heard[:lasts, i] = _convolved(spectra[size], ear, size)[:lasts]
+        yield heard
 
 
 def _convolved(spectrum: Spectrum, response: Sound, size: int) -> Sound:
@@ -321,8 +321,7 @@ def _swaps(ears: Ears, folder: Path) -> list[str]:
     fade = round(FADE_S * ears.rate_hz)
     fall = np.cos(np.linspace(0, np.pi / 2, fade)) ** 2
     wet = {}
-    for room, whole in zip(ears.rooms, _all_heard(dry, ears.rooms), strict=True):
-        sound = whole[: len(dry)].copy()  # its end is let go
+    for room, sound in zip(ears.rooms, _all_heard(dry, ears.rooms, len(dry)), strict=True):
         sound[-fade:] *= fall[:, None]
         wet[room.name] = sound
     if BEFORE not in wet:

@@ -69,23 +69,23 @@ def test_the_jacobian_is_that_of_differences(tall):
     jacobian = np.array(columns)
     scale = np.sqrt(np.sum(jacobian**2, axis=(1, 2)))
     normal = np.einsum("inc,jnc->ij", jacobian, jacobian)
-    assert fit.normal() / np.outer(scale, scale) == pytest.approx(
+    assert fit.normal / np.outer(scale, scale) == pytest.approx(
         normal / np.outer(scale, scale), abs=1e-6
     )
     each = np.einsum("inc,nc->ic", jacobian, fit.records.y)
-    assert fit.gradients() / scale[:, None] == pytest.approx(each / scale[:, None], abs=1e-5)
+    assert fit.gradients / scale[:, None] == pytest.approx(each / scale[:, None], abs=1e-5)
 
 
 def test_worth_is_what_leaving_a_pole_out_costs(tall):
     fit = tall[0]
-    for k, worth in enumerate(fit.worth()):
+    for k, worth in enumerate(fit.worth):
         without = Fit(fit.records, np.delete(fit.omega, k), np.delete(fit.delta, k))
         assert worth == pytest.approx(without.cost - fit.cost, rel=1e-9)
 
 
 def test_unfit_is_what_more_columns_would_take(tall):
     fit, basis, _, t = tall
-    for k, unfit in enumerate(fit.unfit()):
+    for k, unfit in enumerate(fit.unfit):
         pair = basis[:, [k, k + POLES]]
         more = np.concatenate([basis, pair * t[:, None], pair * t[:, None] ** 2], axis=1)
         left = fit.records.y - more @ np.linalg.lstsq(more, fit.records.y, rcond=None)[0]

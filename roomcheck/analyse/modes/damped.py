@@ -94,9 +94,16 @@ class Records:
             [np.arange(BLOCK), BLOCK * np.arange(self.blocks), [self.frames]]
         ).astype(np.float64)
 
+    @cached_property
+    def times_s(self) -> tuple[Array, Array]:
+        """Of a block's frames, and of each block's first, (`BLOCK`,), (blocks,) [s]."""
+        return self.steps[:BLOCK] / self.rate_hz, self.steps[BLOCK:-1] / self.rate_hz
+
 
 class Fit:
     """Poles, and amplitudes of each record's own that fit it best.
+
+    The basis is each pole's cosine, then its sine, pole by pole.
 
     Parameters
     ----------
@@ -109,26 +116,42 @@ class Fit:
         self.records, self.omega, self.delta = records, omega, delta
         exponent = (1j * omega - delta) / records.rate_hz
         powers = np.exp(exponent[:, None] * records.steps)
-        self._basis = np.concatenate([powers.real[:, :BLOCK], powers.imag[:, :BLOCK]])
-        self._coarse, self._end = powers[:, BLOCK:-1], powers[:, -1]
-        self._z = powers[:, 1]
+        self._z, self._end = powers[:, 1], powers[:, -1]
+        k = len(omega)
+        self._fine = powers[:, :BLOCK].view(np.float64).reshape(k, BLOCK, 2).transpose(0, 2, 1)
+        self._fine = np.ascontiguousarray(self._fine).reshape(2 * k, BLOCK)
+        self._coarse = np.empty((k, 2, 2, records.blocks))
+        self._coarse[:, 0, 0] = self._coarse[:, 1, 1] = powers.real[:, BLOCK:-1]
+        self._coarse[:, 1, 0] = powers.imag[:, BLOCK:-1]
+        np.negative(self._coarse[:, 1, 0], out=self._coarse[:, 0, 1])
         self._pairs = self._z[:, None] * np.concatenate([self._z, self._z.conj()])
         self._ends = self._end[:, None] * np.concatenate([self._end, self._end.conj()])
         self._grams: dict[int, Array] = {}
-        k = len(omega)
         gram = self.gram(0)
         self._scale: Array = 1 / np.sqrt(np.maximum(gram.diagonal(), 1e-300))
-        scaled = gram * self._scale[:, None] * self._scale
+        scaled = gram * (self._scale[:, None] * self._scale)
         scaled.flat[:: 2 * k + 1] += RIDGE
         self._root = np.linalg.cholesky(scaled)
-        x = self._against(records.blocked, 0)[0]
-        both = self._rooted(np.concatenate([x.real, x.imag]))
+        both = self._rooted(self._against(records.blocked, 0)[0])
         if k:
             both = self._scale[:, None] * _solved(self._root.T, both)
-        self.cosine: Array = both[:k]
-        self.sine: Array = both[k:]
+        self._both = both
         self._left = records.blocked - self._made()
         self.cost = float(np.vdot(self._left, self._left))
+
+    @property
+    def cosine(self) -> Array:
+        """Amplitudes in phase, (poles, channels) [1]."""
+        return self._both[0::2]
+
+    @property
+    def sine(self) -> Array:
+        """Amplitudes a quarter turn on, (poles, channels) [1]."""
+        return self._both[1::2]
+
+    @property
+    def amplitude(self) -> Complex:
+        return np.asarray(self.cosine - 1j * self.sine)
 
     def _rooted(self, x: Array) -> Array:
         """A root of the Gram matrix's inverse, times x: products of two such hold the inverse."""
@@ -143,10 +166,6 @@ class Fit:
         return root.T @ root
 
     @property
-    def amplitude(self) -> Complex:
-        return np.asarray(self.cosine - 1j * self.sine)
-
-    @property
     def rest(self) -> Array:
         """What the fit leaves, (frames, channels) [1]."""
         blocks = self._left.reshape(BLOCK, -1, self.records.channels).transpose(1, 0, 2)
@@ -157,58 +176,51 @@ class Fit:
         return power_sums(self._pairs, self._ends, self.records.frames, 2)
 
     def gram(self, power: int) -> Array:
-        """Products of the basis (all cosines, then all sines) with itself, weighted by a power of
-        the time. (2 poles, 2 poles) [s^power]"""
+        """Products of the basis with itself, weighted by a power of the time. (2 poles, 2 poles)
+        [s^power]"""
         if power not in self._grams:
             sums = self._sums[power] if power else (1 - self._ends) / (1 - self._pairs)
             k = len(self.omega)
-            plus, minus = sums[:, :k], sums[:, k:]
-            whole = np.empty((2, k, 2, k))
-            np.add(minus.real, plus.real, out=whole[0, :, 0])
-            np.subtract(plus.imag, minus.imag, out=whole[0, :, 1])
-            whole[1, :, 0] = whole[0, :, 1].T
-            np.subtract(minus.real, plus.real, out=whole[1, :, 1])
+            whole = np.empty((k, 2, k, 2))
+            _put_products(whole.transpose(1, 3, 0, 2), sums[:, :k], sums[:, k:])
             whole /= 2 * self.records.rate_hz**power
             self._grams[power] = whole.reshape(2 * k, 2 * k)
         return self._grams[power]
 
-    def left_against(self, most: int) -> list[Complex]:
-        r"""Sums :math:`t^p z^n` times what is left over n, for p = 0 … most. (poles, channels)
+    def left_against(self, most: int) -> list[Array]:
+        """Sums of the basis times t^p times what is left, for p = 0 … most. (2 poles, channels)
         [s^p]"""
         return self._against(self._left, most)
 
-    def _against(self, blocked: Array, most: int) -> list[Complex]:
-        k, blocks, channels = len(self.omega), self.records.blocks, self.records.channels
-        t = self.records.steps[:BLOCK] / self.records.rate_hz
-        begins = self.records.steps[BLOCK:-1] / self.records.rate_hz
-        weighted = [self._basis * t**p if p else self._basis for p in range(most + 1)]
-        parts = (np.concatenate(weighted) @ blocked).reshape(
-            most + 1, 2, k, blocks, channels
-        )
-        inner = 1j * parts[:, 1] + parts[:, 0]
-        late = [self._coarse * begins**p if p else self._coarse for p in range(most + 1)]
-        return [
-            np.asarray(
-                sum(
-                    (comb(power, p) * late[power - p][:, None] @ inner[p])[:, 0]
-                    for p in range(power + 1)
-                )
-            )
-            for power in range(most + 1)
-        ]
+    def _against(self, blocked: Array, most: int) -> list[Array]:
+        k, channels = len(self.omega), self.records.channels
+        within_s, begins_s = self.records.times_s
+        inner, outer = [], []
+        for p in range(most + 1):
+            fine, coarse = self._fine * within_s**p, self._coarse * begins_s**p
+            inner.append((fine @ blocked).reshape(k, 2 * self.records.blocks, channels))
+            outer.append(coarse.reshape(k, 2, 2 * self.records.blocks))
+        sums = []
+        for power in range(most + 1):
+            total = outer[power] @ inner[0]
+            for p in range(1, power + 1):
+                total += comb(power, p) * (outer[power - p] @ inner[p])
+            sums.append(total.reshape(2 * k, channels))
+        return sums
 
     def _made(self) -> Array:
-        k = len(self.omega)
-        begun = self._coarse[:, :, None] * self.amplitude[:, None, :]
-        begun = begun.reshape(k, self.records.blocked.shape[1])
-        made = self._basis.T @ np.concatenate([begun.real, -begun.imag])
-        used = self.records.frames - BLOCK * (self.records.blocks - 1)
-        made.reshape(BLOCK, -1, self.records.channels)[used:, -1] = 0
+        k, blocks, channels = len(self.omega), self.records.blocks, self.records.channels
+        begun = self._coarse.reshape(k, 2, 2 * blocks).transpose(0, 2, 1) @ self._both.reshape(
+            k, 2, channels
+        )
+        made = self._fine.T @ begun.reshape(2 * k, blocks * channels)
+        used = self.records.frames - BLOCK * (blocks - 1)
+        made.reshape(BLOCK, -1, channels)[used:, -1] = 0
         return np.asarray(made)
 
     @cached_property
     def _taken(self) -> Array:
-        """What the basis takes of itself times t, its root. (2 poles, 2 poles) [s]"""
+        """The basis times t against the basis, over its root. (2 poles, 2 poles) [s]"""
         return self._rooted(self.gram(1))
 
     @cached_property
@@ -217,12 +229,14 @@ class Fit:
         poles)"""
         k = len(self.omega)
         m = self.gram(2) - self._taken.T @ self._taken
-        # How the cosines and sines turn with a frequency, and how they fall with a damping.
-        slopes = np.concatenate([-self.sine, self.cosine, self.cosine, self.sine])
+        # How cosine and sine turn with the frequency, and how they fall with the damping.
+        slopes = np.empty((2, k, 2, self.records.channels))
+        slopes[0, :, 0], slopes[0, :, 1] = -self.sine, self.cosine
+        slopes[1] = self._both.reshape(k, 2, -1)
+        slopes = slopes.reshape(4 * k, -1)
         each = (slopes @ slopes.T).reshape(2, 2 * k, 2, 2 * k) * m[:, None]
-        folded = each.reshape(2, 2, k, 2, 2, k)
-        by_row = folded[:, 0] + folded[:, 1]
-        return np.asarray(by_row[:, :, :, 0] + by_row[:, :, :, 1]).reshape(2 * k, 2 * k)
+        by_row = each[:, 0::2] + each[:, 1::2]
+        return np.asarray(by_row[..., 0::2] + by_row[..., 1::2]).reshape(2 * k, 2 * k)
 
     @cached_property
     def covariance(self) -> Array:
@@ -230,18 +244,18 @@ class Fit:
         (2 poles, 2 poles)"""
         if not len(self.omega):
             return np.zeros((0, 0))
-        normal = self.normal
-        diagonal = normal.diagonal()
+        diagonal = self.normal.diagonal()
         scale = 1 / np.sqrt(np.maximum(diagonal, 1e-30 * diagonal.max()))
-        values, vectors = np.linalg.eigh(normal * scale[:, None] * scale)
+        values, vectors = np.linalg.eigh(self.normal * scale[:, None] * scale)
         values = np.maximum(values, RIDGE * values.max())
         return np.asarray((vectors / values) @ vectors.T * scale[:, None] * scale)
 
     @cached_property
     def gradients(self) -> Array:
         """J' times what is left, of each record alone. (2 poles, channels)"""
-        wave = self.amplitude * self.left_against(1)[1]
-        return np.concatenate([-wave.imag, -wave.real])
+        left = self.left_against(1)[1]
+        a, b, x, y = self.cosine, self.sine, left[0::2], left[1::2]
+        return np.concatenate([b * x - a * y, -(a * x + b * y)])
 
     @cached_property
     def worth(self) -> Array:
@@ -267,23 +281,24 @@ class Fit:
     def unfit(self) -> Array:
         """Energy of what is left that t and t^2 times each pole would take: a second pole close by
         leaves such. (poles,)"""
-        z, end = self._z, self._end
+        z, end, k = self._z, self._end, len(self.omega)
         sums = power_sums(
             np.stack([z * z, z * z.conj()]),
             np.stack([end * end, end * end.conj()]),
             self.records.frames,
             4,
         )
-        k = len(self.omega)
-        touched = np.concatenate([self._taken, self._rooted(self.gram(2))], axis=1)
-        own = touched.reshape(2 * k, 4, k).transpose(2, 1, 0)
+        own = np.stack([self._taken, self._rooted(self.gram(2))]).reshape(2, 2 * k, k, 2)
+        own = own.transpose(2, 0, 3, 1).reshape(k, 4, 2 * k)
         gram = -(own @ own.transpose(0, 2, 1))
+        block = np.empty((k, 2, 2))
         for p in (0, 1):
             for q in (0, 1):
-                block = _pairs(*sums[p + q + 2]) / self.records.rate_hz ** (p + q + 2)
+                _put_products(block.transpose(1, 2, 0), *sums[p + q + 2])
+                block /= 2 * self.records.rate_hz ** (p + q + 2)
                 gram[:, 2 * p : 2 * p + 2, 2 * q : 2 * q + 2] += block
-        left = self.left_against(2)[1:]
-        x = np.stack([part for wave in left for part in (wave.real, wave.imag)], axis=1)
+        left = np.stack([x.reshape(k, 2, -1) for x in self.left_against(2)[1:]], axis=1)
+        x = left.reshape(k, 4, -1)
         return np.asarray(np.sum(x * (_inverse(gram) @ x), axis=(1, 2)))
 
 
@@ -294,17 +309,18 @@ def _solved(root: NDArray[np.floating[Any]], x: Array, trans: int = 0) -> Array:
     return np.asarray(dtrtrs(root, x, trans=trans)[0])
 
 
-def _pairs(plus: Complex, minus: Complex) -> Array:
-    """Products of each pole's cosine and sine from its two sums. (poles, 2, 2)"""
-    across = (plus - minus).imag
-    rows = [[(minus + plus).real, across], [across, (minus - plus).real]]
-    return np.array(rows).transpose(2, 0, 1) / 2
+def _put_products(out: Array, plus: Complex, minus: Complex) -> None:
+    """Put twice the products of cosines and sines into an array, (2, 2, …): from the sums over a
+    pole times another, and times the other's conjugate, (…)."""
+    np.add(minus.real, plus.real, out=out[0, 0])
+    np.subtract(plus.imag, minus.imag, out=out[0, 1])
+    out[1, 0] = out[0, 1].T
+    np.subtract(minus.real, plus.real, out=out[1, 1])
 
 
 def _corners(matrix: Array) -> tuple[Array, Array, Array]:
-    """Each pole's own three entries of a matrix over all cosines, then all sines. (poles,)"""
-    k = len(matrix) // 2
-    return matrix.diagonal()[:k], matrix.diagonal(k), matrix.diagonal()[k:]
+    """Each pole's own three entries of a matrix over the basis. (poles,)"""
+    return matrix.diagonal()[0::2], matrix.diagonal(1)[0::2], matrix.diagonal()[1::2]
 
 
 def _inverse(gram: Array) -> Array:

@@ -88,7 +88,7 @@ class Records:
 
     @cached_property
     def steps(self) -> Array:
-        """Frames whose powers of a pole are used: those of a block, each block's first, the one after
+        """Frames whose powers of a pole are used: of a block, each block's first, the one after
         the last. (`BLOCK` + blocks + 1,) [1]"""
         return np.concatenate(
             [np.arange(BLOCK), BLOCK * np.arange(self.blocks), [self.frames]]

@@ -79,9 +79,7 @@ def test_modes_are_not_promised_and_the_conditions_stand_beside():
     signed = promise(made.job(), None, prediction(0.3, 0.27, 0.33))
     assert [band.band_hz for band in signed.bands] == [500.0, 1000.0]
     assert [condition.kind for condition in signed.conditions] == [
-        kind
-        for kind in Condition
-        if kind not in (Condition.AS_SIGNED, Condition.CHOSEN_PAIRS)
+        kind for kind in Condition if kind not in (Condition.AS_SIGNED, Condition.CHOSEN_PAIRS)
     ]
 
 

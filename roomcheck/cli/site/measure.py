@@ -215,7 +215,9 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
         _record_calibrator(job, args, answers, card)
     found, walked = None, None
     with doing("takes") if (job.folder / "takes" / args.visit).is_dir() else _nothing():
-        open_pairs = set(job.pairs_at(args.visit)) - (set() if args.again else good_pairs(job, args.visit))
+        open_pairs = set(job.pairs_at(args.visit)) - (
+            set() if args.again else good_pairs(job, args.visit)
+        )
     if open_pairs and not args.noise_only:
         job, found, walked = _record_sweeps(job, args, answers, card)
     elif not args.noise_only:

@@ -214,7 +214,7 @@ def _pairs_after(top: TomlTable, named: int) -> int | None:
     elif pairs is not None and pairs > named > 1:  # a single pair is a job whose places follow
         top.note(
             "pairs_after",
-            f"`pairs_after` is {pairs}, and the [[source]] and [[microphone]] places of the job make "
+            f"`pairs_after` is {pairs}, and the job's [[source]] and [[microphone]] places make "
             f"{named} pairs: name more places, or ask for fewer pairs",
         )
     return pairs

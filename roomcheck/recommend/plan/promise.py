@@ -282,8 +282,8 @@ def nominal_pct(pairs: int) -> float:
 
 
 def pairs_of(job: Job, analysis: Analysis | None) -> int:
-    """Source-microphone pairs of the second visit: as many as the job says, else those of the first;
-    where that was not measured, those that the job names."""
+    """Source-microphone pairs of the second visit: as many as the job says, else those of the
+    first; where that was not measured, those that the job names."""
     if job.pairs_after is not None:
         return len(job.pairs_at("after"))
     return pairs_seen(analysis) or len(job.pairs)
@@ -319,8 +319,8 @@ def pairs_seen(analysis: Analysis | None) -> int:
 
 
 def _nominal(job: Job, analysis: Analysis | None) -> float:
-    """What the grade of the first visit, and that of as many pairs as were chosen for the second, can
-    be sure of; nothing is promised tighter. [1]"""
+    """What the grade of the first visit can be sure of, and that of as many pairs as were chosen
+    for the second; nothing is promised tighter. [1]"""
     if analysis is None or analysis.grade not in NOMINAL_PCT:
         return 0.0
     first = NOMINAL_PCT[analysis.grade]

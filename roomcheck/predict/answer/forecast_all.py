@@ -117,7 +117,7 @@ def outlook(
 ) -> Outlook:
     """All of it, with image sources followed; arguments as of `predict`. `second` asks ray tracing
     too: 10 to 30 s. `on_part` gets how many parts are done, and how many there are."""
-    room = Statistics.of(job, analysis)
+    room = Statistics.of(job, analysis, follow_paths=True)
     parts = Parts(on_part, _PARTS + (traces(job, room.reasons) if second else 0))
     parts.add()
     seen = before_after(job, pieces, room=room)

@@ -79,7 +79,7 @@ def promised(positions: int, decided: dict[int, float]) -> Promise:
 def test_the_contractor_reads_how_many_pairs_to_agree_on() -> None:
     decided = {3: 20.0, 4: 45.0, 8: 83.0, 12: 95.0}
     few = promise_odds(promised(4, decided), Reader(who="contractor"))
-    assert "Agreed are 4" in few[-1] and "measure 8 pairs before signing" in few[-1]
+    assert "Agreed are 4 pairs" in few[-1] and "choose 8 before signing" in few[-1]
     enough = promise_odds(promised(8, decided), Reader(who="contractor"))
     assert not any("Agreed are" in line for line in enough)
     client = promise_odds(promised(4, decided), Reader(who="client"))

@@ -170,8 +170,9 @@ def _explain(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.report import why_blocks
 
     plan = chain.proposed
+    site = chain.site
     with doing("why"):
-        reason = why(chain.site, plan, args.explain)
+        reason = why(site, plan, args.explain)
     if args.json:
         return show_json(reason)
     show(why_blocks(chain.job, reason))
@@ -184,8 +185,9 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
 
     plan = chain.proposed
     pins, forbids = asked_for(chain.job, plan, args.pin, args.forbid, args.move)
-    with doing("change"):
-        change = change_in(chain.site, plan, pins, forbids)
+    site = chain.site
+    with doing("change") as shown:
+        change = change_in(site, plan, pins, forbids, shown.part)
     if args.keep:
         from roomcheck.job import keep_changes
 
@@ -199,8 +201,9 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
 def _draw(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.report import write_drawings
 
-    with doing("drawings"):
-        files = write_drawings(chain.job, chain.proposed, args.drawings)
+    plan = chain.proposed
+    with doing("drawings") as shown:
+        files = write_drawings(chain.job, plan, args.drawings, shown.part)
     if args.json:
         return show_json({"files": files})
     for file in files:

@@ -17,6 +17,7 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.materials import Absorption
+from roomcheck.parts import OnPart, Parts
 from roomcheck.predict import (
     NoAbsorption,
     Prediction,
@@ -86,13 +87,24 @@ class Site:
     """Of `places`: where an earlier plan hung something; between equals they stay."""
 
     @classmethod
-    def of(cls, job: Job, analysis: Analysis | None, verdict: Verdict) -> Site:
+    def of(
+        cls,
+        job: Job,
+        analysis: Analysis | None,
+        verdict: Verdict,
+        on_part: OnPart | None = None,
+    ) -> Site:
+        """Calibrate the room and list every place; `on_part` gets how many of these parts are done,
+        and how many there are."""
+        parts = Parts(on_part, 3)
         bare = replace(job, pins=(), forbids=())
         early = reflections(job) if verdict.target.key in EARLY_USES else ()
         mirror = mirror_of(job, verdict.target.key)
         room, unusable = Statistics.of(job, analysis), unusable_stock(job)
+        parts.add()
         aside = set_aside(job, room, verdict.target, unusable)
         offered = candidates(bare, early, unusable | aside)
+        parts.add()
         site = cls(
             job=bare,
             analysis=analysis,

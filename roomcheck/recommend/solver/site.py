@@ -272,7 +272,7 @@ class Site:
         """The room with these pieces hung, formulas and image sources; each asked once."""
         return self._foreseen(pieces).prediction
 
-    def sets_s(self, pieces: tuple[Placement, ...]) -> tuple[Real, Real]:
+    def sets_s(self, pieces: tuple[Placement, ...]) -> tuple[Real, ...]:
         """(draws, bands) twice: what possible rooms would measure with these pieces hung, those of
         the prediction and as many others [s]."""
         return self._foreseen(pieces).draws_s

@@ -272,9 +272,10 @@ class Site:
         """The room with these pieces hung, formulas and image sources; each asked once."""
         return self._foreseen(pieces).prediction
 
-    def draws_s(self, pieces: tuple[Placement, ...]) -> Real:
-        """(draws, bands): what possible rooms would measure with these pieces hung [s]."""
-        return self._foreseen(pieces).draws_s[0]
+    def sets_s(self, pieces: tuple[Placement, ...]) -> tuple[Real, ...]:
+        """(draws, bands) twice: what possible rooms would measure with these pieces hung, those of
+        the prediction and as many others [s]."""
+        return self._foreseen(pieces).draws_s
 
     def _foreseen(self, pieces: tuple[Placement, ...]) -> _Foreseen:
         if pieces not in self._predicted:

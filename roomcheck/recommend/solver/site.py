@@ -36,8 +36,8 @@ from roomcheck.recommend.places.paths import (
     reflections,
 )
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
-from roomcheck.recommend.solver.choose import packs_of
 from roomcheck.recommend.solver.money import cost_of, people
+from roomcheck.recommend.solver.packs import packs_of
 from roomcheck.recommend.solver.preselect import set_aside
 
 Real = NDArray[np.float64]

@@ -124,7 +124,7 @@ def takes(job: Job, visit: VisitName) -> tuple[Pair, ...]:
 
 def _pairs_in(job: Job, files: VisitFiles) -> tuple[Pair, ...]:
     found = {(t.facts.source, t.facts.microphone) for t in files.takes}
-    return tuple(pair for pair in _pairs(job) if pair in found)
+    return tuple(pair for pair in job.pairs if pair in found)
 
 
 def _folder_notes(job: Job, visits: Sequence[VisitFiles]) -> tuple[Fact[Hint], ...]:
@@ -168,10 +168,6 @@ def strays_of(folder: Path) -> list[Path]:
     return sorted(path for path in there if path not in own)
 
 
-def _pairs(job: Job) -> tuple[Pair, ...]:
-    return tuple((s.name, m.name) for s in job.sources for m in job.microphones)
-
-
 def _named(pairs: Iterable[Pair]) -> tuple[str, ...]:
     return tuple(f"{source}-{microphone}" for source, microphone in pairs)
 
@@ -182,7 +178,7 @@ def _measure(job: Job) -> Readiness:
         missing.append(fact(Missing.NO_SOURCE))
     if not job.microphones:
         missing.append(fact(Missing.NO_MICROPHONE))
-    pairs = len(_pairs(job))
+    pairs = len(job.pairs)
     if not missing and pairs < SURVEY_PAIRS:
         missing.append(fact(Missing.FEW_PAIRS, pairs=pairs, needed=SURVEY_PAIRS))
     grade = next(grade for grade in GRADES if grade.name == job.grade)
@@ -254,7 +250,7 @@ def _analyse(job: Job, recorded: tuple[Pair, ...], visit: VisitName) -> Readines
         missing.append(fact(Missing.NO_CONDITIONS, visit=visit))
     if not recorded:
         missing.append(fact(Missing.NO_RECORDINGS, visit=visit))
-    absent = [pair for pair in _pairs(job) if pair not in recorded]
+    absent = [pair for pair in job.pairs_at(visit) if pair not in recorded]
     notes: tuple[Fact[Hint], ...] = ()
     if recorded and absent:
         notes = (fact(Hint.PAIRS_ABSENT, pairs=_named(absent)),)
@@ -305,7 +301,7 @@ def _verify(job: Job, before: tuple[Pair, ...], after: tuple[Pair, ...]) -> Read
     signed = read_signed(job.folder)
     if signed is None:
         missing.append(fact(Missing.NOT_SIGNED))
-    missed = [pair for pair in before if pair not in after]
+    missed = [pair for pair in before if pair in job.pairs_at("after") and pair not in after]
     more = [pair for pair in after if pair not in before]
     notes = []
     papers = (*((signed,) if signed else ()), *read_changes(job.folder))

@@ -72,10 +72,9 @@ def before_after(
     """Calibrate the room and hang the pieces; arguments as of `predict`. Another `seed` draws other
     possible rooms."""
     room = room or Statistics.of(job, analysis, follow_paths=simulate)
-    pairs = max(len(job.sources) * len(job.microphones), 1)
-    now, before_s = _untreated(room, pairs, seed)
+    now, before_s = _untreated(room, max(len(job.pairs), 1), seed)
     then = _treated(job, pieces, room, now.draws, seed, follow_paths=simulate)
-    left = _left(now, then, room)
+    left, pairs = _left(now, then, room), max(len(job.pairs_at("after")), 1)
     return BeforeAfter(
         room=room,
         now=now,
@@ -295,7 +294,7 @@ def if_scattered(
     """The room after at each of `SCATTER_NODES`, of what `before_after` gave with its own seed."""
     room, left = seen.room, _left(seen.now, seen.then, seen.room)
     fresh = _hung(job, pieces, room, simulate).fresh
-    pairs = max(len(job.sources) * len(job.microphones), 1)
+    pairs = max(len(job.pairs_at("after")), 1)
     likely = room.mixture.weights / learned_weights(job.shop.scatter_learned)
     found = []
     for node, scatter in enumerate(SCATTER_NODES):

@@ -233,8 +233,8 @@ class Fit:
         slopes = np.empty((2, k, 2, self.records.channels))
         slopes[0, :, 0], slopes[0, :, 1] = -self.sine, self.cosine
         slopes[1] = self._both.reshape(k, 2, -1)
-        slopes = slopes.reshape(4 * k, -1)
-        each = (slopes @ slopes.T).reshape(2, 2 * k, 2, 2 * k) * m[:, None]
+        flat = slopes.reshape(4 * k, -1)
+        each = (flat @ flat.T).reshape(2, 2 * k, 2, 2 * k) * m[:, None]
         by_row = each[:, 0::2] + each[:, 1::2]
         return np.asarray(by_row[..., 0::2] + by_row[..., 1::2]).reshape(2 * k, 2 * k)
 
@@ -288,8 +288,8 @@ class Fit:
             self.records.frames,
             4,
         )
-        own = np.stack([self._taken, self._rooted(self.gram(2))]).reshape(2, 2 * k, k, 2)
-        own = own.transpose(2, 0, 3, 1).reshape(k, 4, 2 * k)
+        touched = np.stack([self._taken, self._rooted(self.gram(2))]).reshape(2, 2 * k, k, 2)
+        own = touched.transpose(2, 0, 3, 1).reshape(k, 4, 2 * k)
         gram = -(own @ own.transpose(0, 2, 1))
         block = np.empty((k, 2, 2))
         for p in (0, 1):

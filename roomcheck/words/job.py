@@ -153,8 +153,8 @@ register(
             f"{len(pairs)} pairs are chosen for the second visit: {_listed(pairs)}"
         ),
         Hint.FEWER_THAN_SIGNED: (
-            "{signed} pairs are signed for the second visit and {chosen} are chosen now: the promise "
-            "is held against what was signed, so put `pairs_after` back or leave it out"
+            "{signed} pairs are signed for the second visit and {chosen} are chosen now: what was "
+            "signed counts, so put `pairs_after` back or leave it out"
         ),
         Hint.NOT_MEASURED_AFTER: lambda _, pairs: (
             f"measured before and not after: {_listed(pairs)}"

@@ -237,7 +237,8 @@ def _hung(job: Job, pieces: tuple[Placement, ...], room: Statistics, follow_path
         scene = scene_of(
             job.room, lined, order, room.bands_hz, room.after, ends_of(job) if follow_paths else ()
         )
-        shape = shape_of(scene, middle, np.array([not why for why in reasons]), room.scatter)
+        wanted = np.array([not why for why in reasons])
+        shape = shape_of(scene, middle, wanted, room.scatter, early=False)
     return _Hung(
         keys=order,
         lined=lined,

@@ -79,9 +79,7 @@ def _gap(site: Site) -> float:
     return ROUGHLY if len(site.places) > MANY else 0.0
 
 
-def _search(
-    site: Site, asked: Problem, nodes: int, gap: float = 0.0, near: float = 0.0
-) -> Choice:
+def _search(site: Site, asked: Problem, nodes: int, gap: float = 0.0, near: float = 0.0) -> Choice:
     """The best choice that so many branches allow; what is pinned alone where they allow none."""
     try:
         return choose(asked, nodes=nodes, gap=gap, near=near)

@@ -43,9 +43,7 @@ class OutOfNodes(NoChoice):
     """The search ended before a first answer."""
 
 
-def choose(
-    problem: Problem, *, gap: float = 0.0, near: float = 0.0, nodes: int = 400
-) -> Choice:
+def choose(problem: Problem, *, gap: float = 0.0, near: float = 0.0, nodes: int = 400) -> Choice:
     """Return the cheapest choice of candidates.
 
     The search ends by proof or by nodes, never by a clock, and HiGHS runs on one thread with a

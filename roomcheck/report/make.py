@@ -13,6 +13,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Put, write_together
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
+from roomcheck.parts import OnPart, Parts
 from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.offer.offered import Offered
@@ -176,7 +177,7 @@ def _in_turn(work: Work) -> Iterator[Any]:
 def report_files(
     case: Case,
     choice: Choice = ALL_DOCUMENTS,
-    on_part: Callable[[int, int], None] | None = None,
+    on_part: OnPart | None = None,
     each: Callable[[Work], Iterable[Any]] = _in_turn,
 ) -> tuple[tuple[str, bytes | str], ...]:
     """Set what `report` writes: each file's path within the job's folder, and its content.
@@ -201,11 +202,11 @@ def report_files(
     work: list[Callable[[], Any]] = [*asked.values()]
     if plays:
         work.append(partial(_recordings, case))
+    parts = Parts(on_part, len(work) + len(asked) + 1)
     made: list[Any] = []
     for result in each(work):
         made.append(result)
-        if on_part is not None:
-            on_part(len(made), len(work) + 1)
+        parts.add()
     documents: list[Document] = made[: len(asked)]
     ears, recordings = made[-1] if plays else (None, [])
     letterhead = letterhead_of(case.job)
@@ -215,6 +216,7 @@ def report_files(
             files.append((f"documents/{document.name}.typ", source_of(document, letterhead)))
     for document in documents:
         files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
+        parts.add()
     player = player_inside(dict(recordings), say("player_title")) if plays else None
     for document in documents:
         page = _with_player(document, player)

@@ -44,6 +44,7 @@ SHOWN = (
     Activity.ANALYSE,
     Activity.CALIBRATE,
     Activity.PLAN,
+    Activity.PRICE,
     Activity.SIMULATE,
     Activity.LEARN,
     Activity.REPORT,

@@ -38,7 +38,7 @@ def recordings() -> Path:
     )
 
 
-def demo(folder: Path, steps: Steps = Steps()) -> Job:
+def demo(folder: Path, steps: Steps | None = None) -> Job:
     """Lay the made-up job down in `folder`, its recordings added as `roomcheck add` would.
 
     A folder that holds this very job already is used as it is: what is missing is added, and no
@@ -54,7 +54,7 @@ def demo(folder: Path, steps: Steps = Steps()) -> Job:
             f"{folder} is there already and is not the demo as it comes; name another: roomcheck "
             "demo OTHER-FOLDER"
         )
-    sources = recordings()
+    sources, steps = recordings(), steps or Steps()
     _copy_missing(_JOB, folder)
     job = load_job(folder)
     takes = [

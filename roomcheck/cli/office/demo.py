@@ -14,7 +14,7 @@ from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 if TYPE_CHECKING:
     from roomcheck.report import Block
 
-_WORK = (
+WORK = (
     (Activity.LAY, 13),
     (Activity.READ, 1),
     (Activity.ANALYSE, 11),
@@ -55,7 +55,7 @@ def run(args: argparse.Namespace) -> int:
     )
     from roomcheck.words import Reader
 
-    whole = Whole(_WORK)
+    whole = Whole(WORK)
     folder = demo(Path(args.folder), Steps(on_step=whole.show)).folder
     chain = opened(folder, on_step=whole.show)
     reader = Reader(units=chain.job.units)

@@ -183,6 +183,7 @@ SCREENS: dict[str, str] = {
     "doing_parts": "{done_pct:3.0f} % done, {left_s:.0f} s left",
     "doing_whole": "{done_pct:3.0f} % of everything done, {left_s:.0f} s left",
     "doing_plan": "Choosing and placing pieces",
+    "doing_price": "Working out what to build and its price",
     "doing_simulate": "Simulating the room before and after",
     "doing_learn": "Comparing with the prediction",
     "doing_report": "Setting the documents",

@@ -13,7 +13,7 @@ from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial
 from roomcheck.job.read.takes import TakeFile, VisitFiles, visit_files
-from roomcheck.job.write.signed import change_paths, read_changes, read_signed, signed_path
+from roomcheck.job.write.signed import Signed, change_paths, read_changes, read_signed, signed_path
 from roomcheck.standards import OutsideScope, UnknownUse, target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
@@ -57,6 +57,8 @@ class Hint(Kind):
     SHEATHING_UNKNOWN = "sheathing_unknown"
     MATERIAL_UNKNOWN = "material_unknown"
     PLANNING_VALUES = "planning_values"
+    PAIRS_CHOSEN = "pairs_chosen"
+    FEWER_THAN_SIGNED = "fewer_than_signed"
     NOT_MEASURED_AFTER = "not_measured_after"
     NOT_MEASURED_BEFORE = "not_measured_before"
     NO_COMPLAINT = "no_complaint"
@@ -308,11 +310,25 @@ def _verify(job: Job, before: tuple[Pair, ...], after: tuple[Pair, ...]) -> Read
     for paper in papers:
         if paper.by_hand:
             notes.append(fact(Hint.CHANGED_BY_HAND, file=f"signed/{paper.path.name}"))
+    notes += _pairs_chosen(job, signed)
     if after and missed:
         notes.append(fact(Hint.NOT_MEASURED_AFTER, pairs=_named(missed)))
     if after and more:
         notes.append(fact(Hint.NOT_MEASURED_BEFORE, pairs=_named(more)))
     return Readiness(stage="verify", missing=tuple(missing), notes=tuple(notes))
+
+
+def _pairs_chosen(job: Job, signed: Signed | None) -> list[Fact[Hint]]:
+    """The pairs of the second visit where their number was chosen, and whether they are fewer than
+    signed."""
+    if job.pairs_after is None:
+        return []
+    pairs = job.pairs_at("after")
+    notes = [fact(Hint.PAIRS_CHOSEN, pairs=_named(pairs))]
+    promise = signed.plain.get("plan", {}).get("promise", {}) if signed else {}
+    if len(pairs) < promise.get("positions", 0):
+        notes.append(fact(Hint.FEWER_THAN_SIGNED, signed=promise["positions"], chosen=len(pairs)))
+    return notes
 
 
 def _report_notes(job: Job, after: tuple[Pair, ...]) -> tuple[Fact[Hint], ...]:

@@ -10,6 +10,7 @@ import pytest
 from roomcheck.cli import main
 from roomcheck.geometry import Point
 from roomcheck.job import Edit, FileMistakes, Position, check_job, edit_job, edited_job, load_job
+from roomcheck.job.ready import Hint
 
 
 def placed(names: str, count: int) -> tuple[Position, ...]:
@@ -75,7 +76,22 @@ def test_few_pairs_still_use_as_many_places_as_they_can(job, sources, microphone
     assert len({microphone for _, microphone in chosen}) == min(microphones, pairs)
 
 
-def test_the_second_visit_lacks_only_what_was_agreed(job) -> None:
-    whole = next(r for r in check_job(job) if r.stage == "verify")
-    fewer = next(r for r in check_job(replace(job, pairs_after=2)) if r.stage == "verify")
-    assert fewer.missing == whole.missing
+def notes_on_verify(job) -> dict:
+    ready = next(each for each in check_job(job) if each.stage == "verify")
+    return {note.kind: note for note in ready.notes}
+
+
+def test_check_names_the_pairs_of_the_second_visit(job) -> None:
+    assert Hint.PAIRS_CHOSEN not in notes_on_verify(job)
+    chosen = replace(job, pairs_after=2)
+    named = notes_on_verify(chosen)[Hint.PAIRS_CHOSEN]["pairs"]
+    assert named == tuple("-".join(pair) for pair in chosen.pairs_at("after"))
+
+
+@pytest.mark.parametrize(("signed", "fewer"), [(2, False), (3, True)])
+def test_fewer_than_signed_is_said(job, signed, fewer) -> None:
+    folder = job.folder / "signed"
+    folder.mkdir()
+    (folder / "agreement.toml").write_text(f"[plan.promise]\npositions = {signed}\n", "utf-8")
+    assert (Hint.FEWER_THAN_SIGNED in notes_on_verify(replace(job, pairs_after=2))) == fewer
+    assert Hint.FEWER_THAN_SIGNED not in notes_on_verify(job)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil, exp, floor, hypot, log, sqrt
 
@@ -13,7 +13,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job
 from roomcheck.predict import Prediction
-from roomcheck.recommend.plan.promise_odds import Value, decided_by, stretch_for, true_together
+from roomcheck.recommend.plan.promise_odds import Value, decided_by, least_together, stretch_for
 from roomcheck.recommend.reasons import Condition, TighterNeeds
 from roomcheck.recommend.results import Promise, PromisedBand, Tighter
 from roomcheck.standards import target_for
@@ -63,7 +63,7 @@ def promise(
     job: Job,
     analysis: Analysis | None,
     prediction: Prediction,
-    draws_s: NDArray[np.float64] | None = None,
+    *sets_s: NDArray[np.float64],
 ) -> Promise:
     """What may be signed of a prediction.
 
@@ -83,8 +83,9 @@ def promise(
     analysis : Analysis or None
         Of the first visit.
     prediction : Prediction
-    draws_s : (draws, bands) or None
-        What possible rooms would measure, octaves in the order of the prediction. [s]
+    *sets_s : (draws, bands)
+        What possible rooms would measure, octaves in the order of the prediction, one or more sets
+        of them: first those that the prediction was made from. [s]
 
     Returns
     -------
@@ -98,8 +99,8 @@ def promise(
     """
     pairs = pairs_of(job, analysis)
     rows = _rows(job, analysis, prediction, pairs)
-    values = [] if draws_s is None else [_value(row, prediction, draws_s) for row in rows]
-    stretch = stretch_for(values)
+    sets = tuple(_values(rows, prediction, draws_s) for draws_s in sets_s if rows)
+    stretch = stretch_for(*sets) if sets else 1.0
     ends = {row.band_hz: _printed(row, stretch) for row in rows}
     mid, likely = ends.pop(None, None), prediction.mid_likely_s
     tolerance_pct = None
@@ -120,8 +121,8 @@ def promise(
         grade=(analysis.grade or "") if analysis else "",
         tolerance_pct=None if tolerance_pct is None else round(tolerance_pct, 1),
         tighter=tighter(analysis, prediction, pairs, tolerance_pct),
-        true_pct=round(100 * true_together(values, stretch), 1) if values else None,
-        decided=decided_by(values, stretch, each_sd, pairs) if values else (),
+        true_pct=round(100 * least_together(sets, stretch), 1) if sets else None,
+        decided=decided_by(sets[0], stretch, each_sd, pairs) if sets else (),
         beyond_target_hz=_beyond_target(job, ends, mid),
         mid_bands_hz=prediction.mid_bands_hz,
     )
@@ -158,6 +159,12 @@ def _rows(job: Job, analysis: Analysis | None, prediction: Prediction, pairs: in
         low, high = widened(likely_s, low_s, high_s, share)
         rows.append(_Row(band_hz=None, likely_s=likely_s, low_s=low, high_s=high))
     return rows
+
+
+def _values(
+    rows: Sequence[_Row], prediction: Prediction, draws_s: NDArray[np.float64]
+) -> list[Value]:
+    return [_value(row, prediction, draws_s) for row in rows]
 
 
 def _value(row: _Row, prediction: Prediction, draws_s: NDArray[np.float64]) -> Value:

@@ -36,8 +36,8 @@ from roomcheck.recommend.places.paths import (
     reflections,
 )
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
-from roomcheck.recommend.solver.choose import packs_of
 from roomcheck.recommend.solver.money import cost_of, people
+from roomcheck.recommend.solver.packs import packs_of
 from roomcheck.recommend.solver.preselect import set_aside
 
 Real = NDArray[np.float64]
@@ -272,9 +272,10 @@ class Site:
         """The room with these pieces hung, formulas and image sources; each asked once."""
         return self._foreseen(pieces).prediction
 
-    def draws_s(self, pieces: tuple[Placement, ...]) -> Real:
-        """(draws, bands): what possible rooms would measure with these pieces hung [s]."""
-        return self._foreseen(pieces).draws_s[0]
+    def sets_s(self, pieces: tuple[Placement, ...]) -> tuple[Real, ...]:
+        """(draws, bands) twice: what possible rooms would measure with these pieces hung, those of
+        the prediction and as many others [s]."""
+        return self._foreseen(pieces).draws_s
 
     def _foreseen(self, pieces: tuple[Placement, ...]) -> _Foreseen:
         if pieces not in self._predicted:

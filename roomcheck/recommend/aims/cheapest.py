@@ -19,6 +19,7 @@ from roomcheck.recommend.plan.promise import promise
 from roomcheck.recommend.plan.settled import (
     Settled,
     instead,
+    learned_near,
     likely_chance,
     merit,
     money,
@@ -117,7 +118,7 @@ def sought(
     sure_pct : float
         [%]
     seen : list of Settled
-        Gets all that was predicted.
+        What was predicted before; gets all that is predicted.
     tries : int
         Plans that may turn out not to reach the target; with more than `NEARBY_TRIES` those that do
         are not counted, up to `MOST_ASKED`.
@@ -130,7 +131,8 @@ def sought(
     enough, found = reached(site, at, sure_pct), [settled]
     asked = sure - HOPEFUL if enough else sure + HOPEFUL
     for _ in range(MOST_ASKED if tries > NEARBY_TRIES else tries):
-        chosen, said = (lessened if enough else strengthened)(site, at.chosen, asked, steps)
+        there = learned_near(site, at, [*seen, *found])
+        chosen, said = (lessened if enough else strengthened)(there, at.chosen, asked, steps)
         if set(chosen) == set(at.chosen) or not tries:
             break
         other = instead(site, at, chosen)
@@ -149,7 +151,8 @@ def sought(
         if fine or not enough:
             at, enough = other, fine
     seen += found[1:]
-    return least_seen(site, found, sure_pct) or min(found, key=lambda each: merit(site, each))
+    nearest = min(found, key=lambda each: merit(site, each, sure_pct))
+    return least_seen(site, found, sure_pct) or nearest
 
 
 def least_promised_inside(site: Site, settled: Settled, seen: Sequence[Settled]) -> Settled | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from statistics import NormalDist
@@ -11,6 +11,8 @@ from roomcheck.recommend.aims.cheapest import HOPEFUL, NEARBY_TRIES, STEPS, leas
 from roomcheck.recommend.aims.choosing import NODES, Asked, choose_for
 from roomcheck.recommend.plan.settled import (
     Settled,
+    instead,
+    learned_near,
     likely_chance,
     merit,
     placed_by_hand,
@@ -18,6 +20,7 @@ from roomcheck.recommend.plan.settled import (
 )
 from roomcheck.recommend.reasons import PlanKind, Wish
 from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.learned import untried
 from roomcheck.recommend.solver.money import budget_for_pieces
 from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit
@@ -45,6 +48,7 @@ def settle(
     rounds: int = ROUNDS,
     wishes: Collection[Wish] = (),
     seen: list[Settled] | None = None,
+    sure_pct: float | None = None,
 ) -> Settled:
     """Solve, predict, correct, and solve again until the prediction agrees with what the choice was
     made for.
@@ -65,6 +69,8 @@ def settle(
         What is worth its whole price.
     seen : list of Settled or None
         Gets all choices tried.
+    sure_pct : float or None
+        How surely the target is sought; as surely as the job asks without. [%]
 
     Returns
     -------
@@ -73,7 +79,8 @@ def settle(
     """
     tried: list[Settled] = []
     if goal == PlanKind.TARGET:
-        best = _reaching(site, nodes, start, rounds, tried)
+        sure_pct = sure_pct or site.job.sure_pct
+        best = _reaching(site, sure_pct, nodes, start, rounds, tried)
     else:
         best = _corrected(site, goal, budget, nodes, start, rounds, wishes, tried)
     if seen is not None:
@@ -109,23 +116,43 @@ def _corrected(
 
 
 def _reaching(
-    site: Site, nodes: int, start: Fit | None, rounds: int, tried: list[Settled]
+    site: Site,
+    sure_pct: float,
+    nodes: int,
+    start: Fit | None,
+    rounds: int,
+    tried: list[Settled],
 ) -> Settled:
-    """What reaches the target as surely as asked for the least; what is tried is added."""
-    fit, base = start or bare_fit(site), None if start else placed_by_hand(site, ())
-    press, sure_pct = 1.0, site.job.sure_pct
+    """What reaches the target so surely for the least; what is tried is added."""
+    bare = None if start else placed_by_hand(site, ())
+    fit, base, there, press = start or bare_fit(site), bare, site, 1.0
     for _ in range(rounds):
-        pressed = _pressed(site, fit, base, press, nodes)
+        pressed = _pressed(there, sure_pct, fit, base, press, nodes)
         chosen = tuple(site.places[i] for i in pressed.choice.chosen)
         settled = predicted(site, chosen, pressed.choice, press=pressed.press, steady=True)
         again = base is not None and chosen == base.chosen
         tried.append(settled)
         if again or not chosen:
             break
-        base, fit, press = settled, settled.fit, pressed.press
-    best = least_seen(site, tried, sure_pct) or min(tried, key=lambda each: merit(site, each))
+        if bare is not None:
+            tried += _overhead(site, settled, bare, tried)
+            there = learned_near(site, settled, [bare, *tried])
+        base, press = settled, pressed.press
+        fit = Fit.of(there, settled.prediction, there.added_m2(chosen))
+    nearest = min(tried, key=lambda each: merit(site, each, sure_pct))
+    best = least_seen(site, tried, sure_pct) or nearest
     steps = min(nodes, STEPS)
     return sought(site, best, sure_pct, seen=tried, tries=NEARBY_TRIES, steps=steps)
+
+
+def _overhead(
+    site: Site, base: Settled, bare: Settled, tried: Sequence[Settled]
+) -> Iterator[Settled]:
+    """What one unit overhead does beside a plan, where nothing says it."""
+    pool = [(each.chosen, each.prediction) for each in (bare, *tried)]
+    chosen = untried(site, (base.chosen, base.prediction), pool[0], pool)
+    if chosen is not None:
+        yield instead(site, base, chosen)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,11 +165,13 @@ class _Pressed:
     """That it reaches the target, by the draws of a plan near by and the fast formula [1]."""
 
 
-def _pressed(site: Site, fit: Fit, base: Settled | None, press: float, nodes: int) -> _Pressed:
+def _pressed(
+    site: Site, sure_pct: float, fit: Fit, base: Settled | None, press: float, nodes: int
+) -> _Pressed:
     """The cheapest choice that reaches the target as surely as asked by the fast formula: the ends
     of the range are taken nearer or further until it does and hardly more; the surest where none
     does. Without a plan near by, the first."""
-    sure, tried = site.job.sure_pct / 100 - HOPEFUL, list[_Pressed]()
+    sure, tried = sure_pct / 100 - HOPEFUL, list[_Pressed]()
     for _ in range(PRESSES if base is not None and base.chosen else FIRST_PRESSES):
         asked = Asked(goal=PlanKind.TARGET, fit=fit.stretched(press))
         choice, _ = choose_for(site, asked, None, nodes)

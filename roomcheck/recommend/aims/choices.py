@@ -15,7 +15,7 @@ from roomcheck.recommend.aims.cheapest import (
     of_one_sort,
     sought,
 )
-from roomcheck.recommend.plan.settled import Settled, client_price, reached
+from roomcheck.recommend.plan.settled import Settled, client_price
 from roomcheck.recommend.reasons import PlanKind, PlanNote
 from roomcheck.recommend.results import Plan
 from roomcheck.recommend.solver.site import Site
@@ -36,13 +36,6 @@ def choices_beside(
     sure = _price_of_sureness(site, need, seen)
     inside = _promised_inside(site, need, plan, nodes if search else None, seen)
     return (*sure, *inside, *_one_sort(site, need, seen))
-
-
-def seek_sureness(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> None:
-    """Seek plans that reach the target more and less surely."""
-    for sure_pct in SURE_PCT:
-        if sure_pct != site.job.sure_pct and reached(site, need):
-            _seek_nearby(site, need, sure_pct, nodes, seen)
 
 
 def _seek_nearby(

@@ -1,4 +1,4 @@
-"""What full predictions say of the fast formula: how much a square metre counts that faces each way.
+"""How much a square metre counts that faces each way, as the full predictions say.
 
 The fast formula spreads all absorption evenly. Where walls are covered and the ceiling is bare,
 another panel there does less than it says and a cloud far more, likely decay and range alike. So
@@ -28,6 +28,9 @@ UP = 2
 PRIOR = 0.1
 """How many predictions the fast formula itself counts for. [1]"""
 
+SMALL = 0.05
+"""Share of what a plan adds below which a step tells little: both formulas round. [1]"""
+
 UNEVEN = 1.1
 """How many times as long beside the fast formula as in the bare room the far end of a decay is
 where the ceiling is tried. [1]"""
@@ -49,7 +52,8 @@ def learned(site: Site, base: Known, pool: Iterable[Known]) -> Site:
     if not samples:
         return site
     steps, effects = (np.array(each) for each in zip(*samples, strict=True))
-    return site.weighing(_factors(steps, effects))
+    least_m2 = SMALL * np.abs(_by_direction(site, base[0]).sum(axis=0))
+    return site.weighing(_factors(steps, effects, least_m2))
 
 
 def _sample(site: Site, base: Known, other: Known) -> tuple[Real, Real] | None:
@@ -63,14 +67,14 @@ def _sample(site: Site, base: Known, other: Known) -> tuple[Real, Real] | None:
     return step_m2, site.room.needed_m2(_far_s(other[1]) / ratio) - was_m2
 
 
-def _factors(steps_m2: Real, effects_m2: Real) -> Real:
-    """Least squares by band towards 1, the nearer the plan the more it counts, (directions,
-    bands)."""
+def _factors(steps_m2: Real, effects_m2: Real, least_m2: Real) -> Real:
+    """Least squares by band towards 1, the nearer the plan the more it counts, steps below the
+    least little, (directions, bands)."""
     count, bands = steps_m2.shape[1:]
     factors = np.ones((count, bands))
     for i in range(bands):
         steps, effects = steps_m2[:, :, i], effects_m2[:, i]
-        far = np.abs(steps).sum(axis=1)
+        far = np.abs(steps).sum(axis=1) + least_m2[i]
         known = np.isfinite(effects) & (far > 0)
         if not known.any():
             continue

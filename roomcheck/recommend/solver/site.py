@@ -54,6 +54,9 @@ TURNED_COST = 1.01
 OTHER_SEED, _SETS = 83_382, 2
 """Of the second set of possible rooms that a plan is held against, far from the first."""
 
+KEPT = ("absorptions", "unusable", "directions", "_calibrated", "_predicted", "_gains")
+"""What is worked out of a room once, whatever may hang there."""
+
 FAR = 1.0
 """How far a draw is outside that is no room. [log]"""
 
@@ -164,7 +167,7 @@ class Site:
         """Other places, or another job's changes by hand; what was worked out of the room is
         kept."""
         site = replace(self, **facts)
-        for kept in ("absorptions", "unusable", "directions", "_calibrated", "_predicted", "_gains"):
+        for kept in KEPT:
             site.__dict__[kept] = getattr(self, kept)
         return site
 

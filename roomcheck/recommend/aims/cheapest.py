@@ -40,6 +40,9 @@ MOST_ASKED, NEARBY_TRIES = 16, 2
 STEPS = 40
 """Pieces added, left out or exchanged by the fast formula for one of them, at most."""
 
+LITTLE = 0.01
+"""Share of the price that a step saves at least to be followed by as many more. [1]"""
+
 HOPEFUL = 0.005
 """By how much a chance may fall short by the fast formula where the full prediction is asked
 still. [1]"""
@@ -120,8 +123,8 @@ def sought(
     seen : list of Settled
         What was predicted before; gets all that is predicted.
     tries : int
-        Plans that may turn out not to reach the target; with more than `NEARBY_TRIES` those that do
-        are not counted, up to `MOST_ASKED`.
+        Plans that may turn out not to reach the target, or to save little; with more than
+        `NEARBY_TRIES` others are not counted, up to `MOST_ASKED`.
     steps : int
         Changes that each of them makes at most.
     first : bool
@@ -140,7 +143,9 @@ def sought(
         fine = reached(site, other, sure_pct)
         if fine and first:
             break
-        tries -= not fine
+        saved = float(money(site, at.chosen)[0] - money(site, other.chosen)[0])
+        little = fine and enough and saved < LITTLE * float(money(site, at.chosen)[0])
+        tries -= not fine or little
         if fine:
             asked = sure - HOPEFUL
         elif enough:

@@ -12,7 +12,14 @@ from collections.abc import Iterator, Sequence
 from roomcheck.job import SURE_PCT
 from roomcheck.recommend.aims.cheapest import NEARBY_TRIES, STEPS, in_pairs, least_seen, sought
 from roomcheck.recommend.aims.reaching import settle
-from roomcheck.recommend.plan.settled import Settled, client_price, merit
+from roomcheck.recommend.plan.settled import (
+    Settled,
+    client_price,
+    merit,
+    overhead,
+    placed_by_hand,
+    reached,
+)
 from roomcheck.recommend.reasons import PlanKind
 from roomcheck.recommend.solver.site import Site
 
@@ -23,7 +30,7 @@ NEAR_MISS, CHEAPER = 0.1, 0.05
 """How much less surely a plan may reach the target that is a second start, and what share of the
 price it is cheaper by. [1]"""
 
-LAST_TRIES = 4
+LAST_TRIES = 3
 """Plans near the least of each level that are predicted at most before it stands."""
 
 
@@ -36,10 +43,13 @@ def all_levels(site: Site, nodes: int) -> list[Settled]:
     nodes : int
         Branches that each search looks into at most.
     """
-    seen: list[Settled] = []
+    seen, steps, bare = list[Settled](), min(nodes, STEPS), placed_by_hand(site, ())
     settle(site, PlanKind.TARGET, nodes=nodes, seen=seen, sure_pct=FIRST_PCT)
     for sure_pct in sorted(SURE_PCT, reverse=True):
-        start, steps = nearest_to(site, seen, sure_pct), min(nodes, STEPS)
+        start = nearest_to(site, seen, sure_pct)
+        if not reached(site, start, sure_pct):
+            seen += overhead(site, start, bare, seen)
+            start = nearest_to(site, seen, sure_pct)
         least = sought(site, start, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
         for near in _near_misses(site, least, seen, sure_pct):
             sought(site, near, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps)

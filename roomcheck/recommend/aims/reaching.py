@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from statistics import NormalDist
@@ -11,16 +11,15 @@ from roomcheck.recommend.aims.cheapest import HOPEFUL, NEARBY_TRIES, STEPS, leas
 from roomcheck.recommend.aims.choosing import NODES, Asked, choose_for
 from roomcheck.recommend.plan.settled import (
     Settled,
-    instead,
     learned_near,
     likely_chance,
     merit,
+    overhead,
     placed_by_hand,
     predicted,
 )
 from roomcheck.recommend.reasons import PlanKind, Wish
 from roomcheck.recommend.solver.choose import Choice
-from roomcheck.recommend.solver.learned import untried
 from roomcheck.recommend.solver.money import budget_for_pieces
 from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit
@@ -135,7 +134,7 @@ def _reaching(
         if again or not chosen:
             break
         if bare is not None:
-            tried += _overhead(site, settled, bare, tried)
+            tried += overhead(site, settled, bare, tried)
             there = learned_near(site, settled, [bare, *tried])
         base, press = settled, pressed.press
         fit = Fit.of(there, settled.prediction, there.added_m2(chosen))
@@ -143,16 +142,6 @@ def _reaching(
     best = least_seen(site, tried, sure_pct) or nearest
     steps = min(nodes, STEPS)
     return sought(site, best, sure_pct, seen=tried, tries=NEARBY_TRIES, steps=steps)
-
-
-def _overhead(
-    site: Site, base: Settled, bare: Settled, tried: Sequence[Settled]
-) -> Iterator[Settled]:
-    """What one unit overhead does beside a plan, where nothing says it."""
-    pool = [(each.chosen, each.prediction) for each in (bare, *tried)]
-    chosen = untried(site, (base.chosen, base.prediction), pool[0], pool)
-    if chosen is not None:
-        yield instead(site, base, chosen)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,7 +12,7 @@ from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.plan import explain
 from roomcheck.recommend.solver.choose import Choice
-from roomcheck.recommend.solver.learned import learned
+from roomcheck.recommend.solver.learned import learned, untried
 from roomcheck.recommend.solver.money import cost_of, people, price_of
 from roomcheck.recommend.solver.site import Site, placements
 from roomcheck.recommend.solver.targets_as_constraints import Fit
@@ -71,6 +71,15 @@ def learned_near(site: Site, base: Settled, pool: Sequence[Settled]) -> Site:
     return learned(
         site, (base.chosen, base.prediction), [(each.chosen, each.prediction) for each in pool]
     )
+
+
+def overhead(
+    site: Site, base: Settled, bare: Settled, tried: Sequence[Settled]
+) -> tuple[Settled, ...]:
+    """What one unit overhead does beside a plan, predicted where nothing near by says it."""
+    pool = [(each.chosen, each.prediction) for each in (bare, *tried)]
+    chosen = untried(site, (base.chosen, base.prediction), pool[0], pool)
+    return () if chosen is None else (instead(site, base, chosen),)
 
 
 def likely_chance(site: Site, base: Settled, chosen: Sequence[Candidate]) -> float:

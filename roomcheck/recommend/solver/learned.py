@@ -31,6 +31,9 @@ PRIOR = 0.1
 SMALL = 0.05
 """Share of what a plan adds below which a step tells little: both formulas round. [1]"""
 
+NEAR = 0.3
+"""Share of what a plan adds within which another tells what a unit overhead does there. [1]"""
+
 UNEVEN = 1.1
 """How many times as long beside the fast formula as in the bare room the far end of a decay is
 where the ceiling is tried. [1]"""
@@ -101,24 +104,29 @@ def _far_s(prediction: Prediction) -> Real:
 
 def untried(site: Site, base: Known, bare: Known, pool: Iterable[Known]) -> list[Candidate] | None:
     """The plan with one unit overhead, where the range says that absorption is uneven and no
-    prediction tells what that would do; None elsewhere."""
-    here = _by_direction(site, base[0])
-    if any(np.any((_by_direction(site, c) - here)[UP]) for c, _ in pool if len(c)):
+    prediction near by tells what that would do; None elsewhere."""
+    here, least = _by_direction(site, base[0]), _by_direction(site, bare[0])
+    steps = [_by_direction(site, chosen) - here for chosen, _ in pool]
+    near = NEAR * np.abs(here - least).sum()
+    if any(np.any(step[UP]) and np.abs(step).sum() < near for step in steps):
         return None
-    fast = [site.room.after_s(_by_direction(site, c).sum(axis=0)) for c, _ in (base, bare)]
+    fast = [site.room.after_s(there.sum(axis=0)) for there in (here, least)]
     longer = (_far_s(base[1]) / fast[0]) / (_far_s(bare[1]) / fast[1])
-    if not np.nanmax(longer, initial=0.0) > UNEVEN:
-        return None
+    return _one_more(site, base[0], UP) if np.nanmax(longer, initial=0.0) > UNEVEN else None
+
+
+def _one_more(site: Site, chosen: Sequence[Candidate], way: int) -> list[Candidate] | None:
+    """The plan with the unit of a direction that fits and adds most for its cost."""
     at = {c: i for i, c in enumerate(site.places)}
-    hung = [at[c] for c in base[0] if c in at]
+    hung = [at[c] for c in chosen if c in at]
     free = [
         unit
         for unit in units(site)
-        if all(site.directions[site.places[i].face] == UP for i in unit)
+        if all(site.directions[site.places[i].face] == way for i in unit)
         and not site.clashes[np.ix_(list(unit), hung)].any()
     ]
     if not free:
         return None
     gains = np.nan_to_num(site.gains_m2).sum(axis=1)
     best = max(free, key=lambda unit: gains[list(unit)].sum() / sum(site.costs[i] for i in unit))
-    return [*base[0], *(site.places[i] for i in best)]
+    return [*chosen, *(site.places[i] for i in best)]

@@ -7,11 +7,19 @@ the same pool, and no level costs more than a surer one.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 
 from roomcheck.job import SURE_PCT
-from roomcheck.recommend.aims.cheapest import NEARBY_TRIES, STEPS, in_pairs, least_seen, sought
+from roomcheck.recommend.aims.cheapest import (
+    EVEN_PCT,
+    NEARBY_TRIES,
+    STEPS,
+    in_pairs,
+    least_seen,
+    sought,
+)
 from roomcheck.recommend.aims.reaching import settle
+from roomcheck.recommend.aims.scattered import scattered
 from roomcheck.recommend.plan.settled import (
     Settled,
     client_price,
@@ -20,8 +28,14 @@ from roomcheck.recommend.plan.settled import (
     placed_by_hand,
     reached,
 )
-from roomcheck.recommend.reasons import PlanKind
+from roomcheck.recommend.reasons import PlanKind, Wish
 from roomcheck.recommend.solver.site import Site
+
+LEVELS_PCT = (*sorted(SURE_PCT, reverse=True), EVEN_PCT)
+"""In the order in which they are sought: what is surer is a start for what is less so. [%]"""
+
+PARTS = len(LEVELS_PCT) + 1
+"""Of `all_levels`."""
 
 FIRST_PCT = 90
 """How surely the first plan of a room is sought, that all others start from. [%]"""
@@ -34,26 +48,46 @@ LAST_TRIES = 3
 """Plans near the least of each level that are predicted at most before it stands."""
 
 
-def all_levels(site: Site, nodes: int) -> list[Settled]:
-    """All that was predicted while the target was sought at each of `SURE_PCT`.
+def all_levels(
+    site: Site, nodes: int, wishes: Collection[Wish], done: Callable[[int], None]
+) -> tuple[list[Settled], Settled]:
+    """All that was predicted while the target was sought at each of `SURE_PCT`, and for what is as
+    likely as not; and the most that makes sense.
 
     Parameters
     ----------
     site : Site
     nodes : int
         Branches that each search looks into at most.
+    wishes : collection of Wish
+        What the most that makes sense is for beside the target.
+    done : callable
+        Gets, after each level and the most, how many of `PARTS` are done.
     """
-    seen, steps, bare = list[Settled](), min(nodes, STEPS), placed_by_hand(site, ())
+    seen = list[Settled]()
     settle(site, PlanKind.TARGET, nodes=nodes, seen=seen, sure_pct=FIRST_PCT)
-    for sure_pct in sorted(SURE_PCT, reverse=True):
+    for parts, sure_pct in enumerate(LEVELS_PCT, 1):
+        _seek(site, sure_pct, nodes, seen)
+        done(parts)
+    near, before = nearest_to(site, seen, FIRST_PCT), len(seen)
+    most = scattered(site, PlanKind.MOST, nodes, near, wishes, seen, sure_pct=FIRST_PCT)
+    for sure_pct in LEVELS_PCT:
+        best, steps = nearest_to(site, seen, sure_pct), min(nodes, STEPS)
+        if any(best is each for each in seen[before:]) and reached(site, best, sure_pct):
+            sought(site, best, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
+    done(PARTS)
+    return seen, most
+
+
+def _seek(site: Site, sure_pct: float, nodes: int, seen: list[Settled]) -> None:
+    """What reaches the target so surely, near the best known and near what nearly does."""
+    start, steps = nearest_to(site, seen, sure_pct), min(nodes, STEPS)
+    if not reached(site, start, sure_pct):
+        seen += overhead(site, start, placed_by_hand(site, ()), seen)
         start = nearest_to(site, seen, sure_pct)
-        if not reached(site, start, sure_pct):
-            seen += overhead(site, start, bare, seen)
-            start = nearest_to(site, seen, sure_pct)
-        least = sought(site, start, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
-        for near in _near_misses(site, least, seen, sure_pct):
-            sought(site, near, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps)
-    return seen
+    least = sought(site, start, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
+    for near in _near_misses(site, least, seen, sure_pct):
+        sought(site, near, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps)
 
 
 def _near_misses(

@@ -15,7 +15,7 @@ from roomcheck.recommend.aims.budget import budget_plan, within_budget
 from roomcheck.recommend.aims.cheapest import STEPS, sought
 from roomcheck.recommend.aims.choices import choices_beside
 from roomcheck.recommend.aims.choosing import NODES
-from roomcheck.recommend.aims.levels import LAST_TRIES, all_levels, nearest_to
+from roomcheck.recommend.aims.levels import LAST_TRIES, PARTS, all_levels, nearest_to
 from roomcheck.recommend.aims.options import (
     completed_options,
     left_alone,
@@ -31,8 +31,8 @@ from roomcheck.recommend.results import Plan
 from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import heard
 
-_SEARCHES = 4
-"""Of a set: target, most, options, budget."""
+_SEARCHES = PARTS + 2
+"""Of a set: how surely, most, options, what stands beside them."""
 
 
 def recommend(
@@ -86,14 +86,11 @@ def plans_of(
 
     if good_already(site.verdict) and not site.pinned:
         return (_nothing(site),)
-    seen = all_levels(site, nodes)
-    need = _best(site, seen)
-    done(1)
     wishes = heard(site)
-    most = scattered(site, PlanKind.MOST, nodes, need, wishes, seen)
-    done(2)
+    seen, most = all_levels(site, nodes, wishes, done)
+    need = _best(site, seen)
     options = scattered(site, PlanKind.OPTIONS, nodes, need, wishes, seen, purse_of(site, need))
-    done(3)
+    done(PARTS + 1)
     within = within_budget(site, need, nodes, seen)
     need, target = _least(site, need, nodes, seen)
     target = replace(target, notes=(*target.notes, *left_alone(site, need, wishes)))

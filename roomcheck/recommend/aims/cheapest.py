@@ -35,7 +35,7 @@ TRIES = 4
 """Plans near by that are predicted in full at most: what ends the search, alike on every
 machine."""
 
-MOST_ASKED, NEARBY_TRIES = 16, 2
+MOST_ASKED, NEARBY_TRIES = 4, 1
 """The same where each of them may better the last, and where that is not sought."""
 
 STEPS = 40

@@ -7,18 +7,12 @@ the same pool, and no level costs more than a surer one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Sequence
+from statistics import NormalDist
 
 from roomcheck.job import SURE_PCT
-from roomcheck.recommend.aims.cheapest import (
-    EVEN_PCT,
-    NEARBY_TRIES,
-    STEPS,
-    in_pairs,
-    least_seen,
-    sought,
-)
-from roomcheck.recommend.aims.reaching import settle
+from roomcheck.recommend.aims.cheapest import EVEN_PCT, STEPS, in_pairs, least_seen, sought
+from roomcheck.recommend.aims.reaching import chosen_anew, first_solved
 from roomcheck.recommend.aims.scattered import scattered
 from roomcheck.recommend.plan.settled import (
     Settled,
@@ -31,8 +25,8 @@ from roomcheck.recommend.plan.settled import (
 from roomcheck.recommend.reasons import PlanKind, Wish
 from roomcheck.recommend.solver.site import Site
 
-LEVELS_PCT = (*sorted(SURE_PCT, reverse=True), EVEN_PCT)
-"""In the order in which they are sought: what is surer is a start for what is less so. [%]"""
+LEVELS_PCT = (90, 95, 80, EVEN_PCT)
+"""In the order in which they are sought: each is a start for the next. [%]"""
 
 PARTS = len(LEVELS_PCT) + 1
 """Of `all_levels`."""
@@ -40,12 +34,11 @@ PARTS = len(LEVELS_PCT) + 1
 FIRST_PCT = 90
 """How surely the first plan of a room is sought, that all others start from. [%]"""
 
-NEAR_MISS, CHEAPER = 0.1, 0.05
-"""How much less surely a plan may reach the target that is a second start, and what share of the
-price it is cheaper by. [1]"""
-
-LAST_TRIES = 3
+LAST_TRIES = 2
 """Plans near the least of each level that are predicted at most before it stands."""
+
+LEAST_CHANCE = 0.001
+"""As sure as nothing, so that all of these are alike. [1]"""
 
 
 def all_levels(
@@ -65,7 +58,7 @@ def all_levels(
         Gets, after each level and the most, how many of `PARTS` are done.
     """
     seen = list[Settled]()
-    settle(site, PlanKind.TARGET, nodes=nodes, seen=seen, sure_pct=FIRST_PCT)
+    first_solved(site, FIRST_PCT, nodes, seen)
     for parts, sure_pct in enumerate(LEVELS_PCT, 1):
         _seek(site, sure_pct, nodes, seen)
         done(parts)
@@ -80,30 +73,29 @@ def all_levels(
 
 
 def _seek(site: Site, sure_pct: float, nodes: int, seen: list[Settled]) -> None:
-    """What reaches the target so surely, near the best known and near what nearly does."""
-    start, steps = nearest_to(site, seen, sure_pct), min(nodes, STEPS)
-    if not reached(site, start, sure_pct):
-        seen += overhead(site, start, placed_by_hand(site, ()), seen)
-        start = nearest_to(site, seen, sure_pct)
-    least = sought(site, start, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
-    for near in _near_misses(site, least, seen, sure_pct):
-        sought(site, near, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps)
+    """What reaches the target so surely: chosen anew near the plan that is about as sure, then made
+    cheaper or surer step by step. [%]"""
+    near, steps = _about_as_sure(site, seen, sure_pct), min(nodes, STEPS)
+    if sure_pct in SURE_PCT:
+        seen += overhead(site, near, placed_by_hand(site, ()), seen)
+        seen += chosen_anew(site, near, seen, sure_pct, nodes)
+    start = _about_as_sure(site, seen, sure_pct)
+    sought(site, start, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
 
 
-def _near_misses(
-    site: Site, least: Settled, seen: Sequence[Settled], sure_pct: float
-) -> Iterator[Settled]:
-    """The surest of what is clearly cheaper than the least and nearly as sure."""
-    asked, price = sure_pct / 100 - NEAR_MISS, float(client_price(site, least.chosen))
-    near = [
-        each
-        for each in seen
-        if in_pairs(site, each.chosen)
-        and each.chance >= asked
-        and float(client_price(site, each.chosen)) < (1 - CHEAPER) * price
-    ]
-    if near:
-        yield max(near, key=lambda each: each.chance)
+def _about_as_sure(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled:
+    """The plan whose chance is nearest in standard deviations, the cheapest of equals: a dear one
+    that is far surer would lead to others like it. [%]"""
+    normal, tried = NormalDist(), [each for each in seen if in_pairs(site, each.chosen)] or seen
+
+    def deviation(chance: float) -> float:
+        return normal.inv_cdf(min(max(chance, LEAST_CHANCE), 1 - LEAST_CHANCE))
+
+    def off(each: Settled) -> tuple[float, float]:
+        away = abs(deviation(each.chance) - deviation(sure_pct / 100))
+        return round(away, 1), float(client_price(site, each.chosen))
+
+    return min(tried, key=off)
 
 
 def nearest_to(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled:

@@ -14,7 +14,6 @@ from roomcheck.recommend.plan.settled import (
     learned_near,
     likely_chance,
     merit,
-    overhead,
     placed_by_hand,
     predicted,
 )
@@ -123,25 +122,62 @@ def _reaching(
     tried: list[Settled],
 ) -> Settled:
     """What reaches the target so surely for the least; what is tried is added."""
-    bare = None if start else placed_by_hand(site, ())
-    fit, base, there, press = start or bare_fit(site), bare, site, 1.0
+    base = None
+    if start is None:
+        base = first_solved(site, sure_pct, nodes, tried)
+        rounds -= 1
     for _ in range(rounds):
-        pressed = _pressed(there, sure_pct, fit, base, press, nodes)
-        chosen = tuple(site.places[i] for i in pressed.choice.chosen)
-        settled = predicted(site, chosen, pressed.choice, press=pressed.press, steady=True)
-        again = base is not None and chosen == base.chosen
-        tried.append(settled)
-        if again or not chosen:
+        again = _again(site, base, start, tried, sure_pct, nodes)
+        if again is None:
             break
-        if bare is not None:
-            tried += overhead(site, settled, bare, tried)
-            there = learned_near(site, settled, [bare, *tried])
-        base, press = settled, pressed.press
-        fit = Fit.of(there, settled.prediction, there.added_m2(chosen))
+        tried.append(again)
+        base = again
     nearest = min(tried, key=lambda each: merit(site, each, sure_pct))
     best = least_seen(site, tried, sure_pct) or nearest
     steps = min(nodes, STEPS)
     return sought(site, best, sure_pct, seen=tried, tries=NEARBY_TRIES, steps=steps)
+
+
+def first_solved(site: Site, sure_pct: float, nodes: int, seen: list[Settled]) -> Settled:
+    """The cheapest choice by the fast formula as the bare room corrects it, predicted. [%]"""
+    bare = placed_by_hand(site, ())
+    pressed = _pressed(site, sure_pct, bare.fit, bare, 1.0, nodes)
+    seen.append(_hung(site, pressed))
+    return seen[-1]
+
+
+def _hung(site: Site, pressed: _Pressed) -> Settled:
+    chosen = tuple(site.places[i] for i in pressed.choice.chosen)
+    return predicted(site, chosen, pressed.choice, press=pressed.press, steady=True)
+
+
+def _again(
+    site: Site,
+    base: Settled | None,
+    start: Fit | None,
+    seen: Sequence[Settled],
+    sure_pct: float,
+    nodes: int,
+) -> Settled | None:
+    """Chosen anew near what was predicted last, or for a fit that is given where nothing was; None
+    where that is known already."""
+    if base is not None:
+        return next(iter(chosen_anew(site, base, seen, sure_pct, nodes)), None)
+    assert start is not None
+    return _hung(site, _pressed(site, sure_pct, start, None, 1.0, nodes))
+
+
+def chosen_anew(
+    site: Site, near: Settled, seen: Sequence[Settled], sure_pct: float, nodes: int
+) -> tuple[Settled, ...]:
+    """The cheapest choice that reaches the target so surely by the fast formula as all full
+    predictions near a plan correct it; none where it is known already. [%]"""
+    there = learned_near(site, near, seen)
+    fit = Fit.of(there, near.prediction, there.added_m2(near.chosen))
+    pressed = _pressed(there, sure_pct, fit, near, near.press, nodes)
+    chosen = {site.places[i] for i in pressed.choice.chosen}
+    known = any(chosen == set(each.chosen) for each in seen)
+    return () if known else (_hung(site, pressed),)
 
 
 @dataclass(frozen=True, kw_only=True)

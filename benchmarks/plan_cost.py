@@ -385,7 +385,7 @@ class Believed:
             pieces = self.every.pieces(row)
             after = self.site.full(pieces).after
             likely_s = np.array([np.nan if b.likely_s is None else b.likely_s for b in after])
-            draws_s = self.site.draws_s(pieces)
+            draws_s, _ = self.site.sets_s(pieces)
             self.known[key] = (likely_s, draws_s, self.site.chance(pieces))
         return self.known[key]
 

@@ -22,6 +22,7 @@ from typing import Any
 import scipy.optimize
 
 import plans as jobs
+import roomcheck.recommend.aims.choosing as choosing_module
 import roomcheck.recommend.solver.site as site_module
 from pages import table
 from roomcheck.geometry import Point, Room
@@ -64,12 +65,13 @@ class Clock:
         return found
 
 
-SOLVER, PREDICTOR = Clock(), Clock()
+SOLVER, PREDICTOR, CHOICES = Clock(), Clock(), Clock()
 
 
 def watched() -> None:
-    """Have both clocks run from now on."""
+    """Have the clocks run from now on."""
     scipy.optimize.milp = SOLVER.timed(scipy.optimize.milp)
+    choosing_module.choose = CHOICES.timed(choosing_module.choose)
     for name in ("foreseen", "drawn_again"):
         setattr(site_module, name, PREDICTOR.timed(getattr(site_module, name)))
 
@@ -102,13 +104,14 @@ def spent(name: str) -> Spent:
     job, seed = job_of(name)
     verdict = jobs.made.verdict(target_for(job.use, job.room.volume_m3))
     visit = jobs.first_visit(job, seed)
-    SOLVER.taken()
-    PREDICTOR.taken()
+    for clock in (SOLVER, PREDICTOR, CHOICES):
+        clock.taken()
     began = time.process_time()
     site = Site.of(job, visit, verdict)
     plans = plans_of(site)
     all_s = time.process_time() - began
-    (solver_s, solved), (predictor_s, predicted) = SOLVER.taken(), PREDICTOR.taken()
+    (solver_s, programs), (predictor_s, predicted) = SOLVER.taken(), PREDICTOR.taken()
+    _, solved = CHOICES.taken()
     plan = next(plan for plan in plans if plan.kind in AIMED)
     return {
         "places": len(site.places),
@@ -116,6 +119,7 @@ def spent(name: str) -> Spent:
         "solver_s": round(solver_s, 3),
         "predictor_s": round(predictor_s, 3),
         "solved": solved,
+        "programs": programs,
         "predicted": predicted // 2,
         "price": float(plan.price or 0),
         "changed_s": round(_changed(site, plan), 3),
@@ -180,9 +184,10 @@ def lines(found: dict[str, Spent]) -> Iterator[str]:
     if sets:
         most = max(sets, key=lambda one: one["all_s"])
         yield (
-            f"\nOf {len(sets)} sets each predicts {median(one['predicted'] for one in sets):.0f} plans in full and solves "
-            f"{median(one['solved'] for one in sets):.0f} integer programs on the median; the longest {most['predicted']} and "
-            f"{most['solved']}, among {most['places']} places."
+            f"\nOf {len(sets)} sets each predicts {median(one['predicted'] for one in sets):.0f} plans in full and makes "
+            f"{median(one['solved'] for one in sets):.0f} choices by {median(one['programs'] for one in sets):.0f} integer "
+            f"programs on the median; the longest {most['predicted']}, {most['solved']} and {most['programs']}, among "
+            f"{most['places']} places."
         )
 
 

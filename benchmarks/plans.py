@@ -46,7 +46,8 @@ from roomcheck.recommend.aims.plans import good_already, plans_of
 from roomcheck.recommend.aims.reaching import settle
 from roomcheck.recommend.plan.explain import values
 from roomcheck.recommend.plan.one_plan import plan_of
-from roomcheck.recommend.solver.choose import Problem, Rule, Shares, choose, cost
+from roomcheck.recommend.solver.choose import choose
+from roomcheck.recommend.solver.problem import Problem, Rule, Shares, cost
 from roomcheck.recommend.solver.targets_as_constraints import problem
 from roomcheck.standards import target_for
 

@@ -24,10 +24,11 @@ from numpy.typing import NDArray
 import promises
 from learning import LESS, moved
 from ranges import BANDS_HZ, UNSEEN, Known, Truths, visit_of
-from roomcheck.predict import Statistics, foreseen
+from roomcheck.predict import Statistics, drawn_again, foreseen
 from roomcheck.predict.answer.before_after import before_after
 from roomcheck.recommend import Promise
 from roomcheck.recommend.plan.promise import promise
+from roomcheck.recommend.solver.site import OTHER_SEED
 from roomcheck.verify import verify
 
 Real = NDArray[np.float64]
@@ -49,7 +50,8 @@ def promised(known: Known) -> tuple[Promise, Real]:
     analysis = visit_of(known.job, known.before_s, known.early_s)
     room = Statistics.of(known.job, analysis, follow_paths=True)
     prediction, draws_s = foreseen(known.job, known.pieces, room)
-    made = promise(known.job, analysis, prediction, draws_s)
+    others_s = drawn_again(known.job, known.pieces, room, seed=OTHER_SEED)
+    made = promise(known.job, analysis, prediction, draws_s, others_s)
     if not known.pieces:
         return made, np.tile(known.after_s, (TIMES, 1))
     seen = before_after(known.job, known.pieces, room=room)

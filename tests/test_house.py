@@ -25,6 +25,7 @@ SHARED_WORDS = (
     "mirrors",
     "plain",
     "doors",
+    "parts",
 )
 STAGES = (
     "standards",

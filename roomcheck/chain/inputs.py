@@ -33,18 +33,18 @@ _COSTS = (
 )
 
 READS: dict[str, frozenset[str]] = {
-    "measure": frozenset({*_PLACES, "visits"}),
-    "analyse": frozenset({*_PLACES, *_SURFACES, "grade", "visits"}),
+    "measure": frozenset({*_PLACES, "pairs_after", "visits"}),
+    "analyse": frozenset({*_PLACES, *_SURFACES, "grade", "pairs_after", "visits"}),
     "judge": frozenset(
         {*_PLACES, "own_target", "patches", "people_in_use", "seat", "use", "visits"}
     ),
     "predict": frozenset(
-        {*_PLACES, *_SURFACES, "furnishings", "own_target", "people_in_use", "seat"}
+        {*_PLACES, *_SURFACES, "furnishings", "own_target", "pairs_after", "people_in_use", "seat"}
         | {"shop.model_learned", "shop.scatter_learned", "shop.stock", "use", "visits"}
     ),
     "recommend": frozenset(
         {*_PLACES, *_SURFACES, "budget", "currency", "fixings", "forbids", "framing", "keep_clear"}
-        | {"own_target", "pins", "seat", "shop.practice", "shop.prices"}
+        | {"own_target", "pairs_after", "pins", "seat", "shop.practice", "shop.prices"}
         | {"shop.stock", "sure_pct", "units", "use"}
         | {f"shop.rates.{rate}" for rate in _COSTS}
     ),

@@ -263,7 +263,7 @@ class Chain:
 
         job, before, verdict = self.job, self.before, self.verdict
         with self.steps.step(Activity.CALIBRATE):
-            return Site.of(job, before, verdict)
+            return Site.of(job, before, verdict, self.steps.parts(Activity.CALIBRATE))
 
     @cached_property
     def plans(self) -> tuple[Plan, ...]:
@@ -328,7 +328,8 @@ class Chain:
 
         def compute() -> Outlook:
             with self.steps.step(Activity.SIMULATE):
-                return outlook(self.job, pieces, analysis, second=second)
+                parts = self.steps.parts(Activity.SIMULATE)
+                return outlook(self.job, pieces, analysis, second=second, on_part=parts)
 
         return self._kept("outlook", made_from, Outlook, compute)
 
@@ -560,7 +561,8 @@ class Chain:
         def compute() -> Lesson:
             before, after = self.before, self.after
             with self.steps.step(Activity.LEARN):
-                return learn(self.job, before, after, pieces)
+                parts = self.steps.parts(Activity.LEARN)
+                return learn(self.job, before, after, pieces, on_part=parts)
 
         return self._kept("lesson", self._lesson_from(pieces), Lesson, compute)
 

@@ -13,7 +13,7 @@ from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial
 from roomcheck.job.read.takes import TakeFile, VisitFiles, visit_files
-from roomcheck.job.write.signed import change_paths, read_changes, read_signed, signed_path
+from roomcheck.job.write.signed import Signed, change_paths, read_changes, read_signed, signed_path
 from roomcheck.standards import OutsideScope, UnknownUse, target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
@@ -57,6 +57,8 @@ class Hint(Kind):
     SHEATHING_UNKNOWN = "sheathing_unknown"
     MATERIAL_UNKNOWN = "material_unknown"
     PLANNING_VALUES = "planning_values"
+    PAIRS_CHOSEN = "pairs_chosen"
+    FEWER_THAN_SIGNED = "fewer_than_signed"
     NOT_MEASURED_AFTER = "not_measured_after"
     NOT_MEASURED_BEFORE = "not_measured_before"
     NO_COMPLAINT = "no_complaint"
@@ -124,7 +126,7 @@ def takes(job: Job, visit: VisitName) -> tuple[Pair, ...]:
 
 def _pairs_in(job: Job, files: VisitFiles) -> tuple[Pair, ...]:
     found = {(t.facts.source, t.facts.microphone) for t in files.takes}
-    return tuple(pair for pair in _pairs(job) if pair in found)
+    return tuple(pair for pair in job.pairs if pair in found)
 
 
 def _folder_notes(job: Job, visits: Sequence[VisitFiles]) -> tuple[Fact[Hint], ...]:
@@ -168,10 +170,6 @@ def strays_of(folder: Path) -> list[Path]:
     return sorted(path for path in there if path not in own)
 
 
-def _pairs(job: Job) -> tuple[Pair, ...]:
-    return tuple((s.name, m.name) for s in job.sources for m in job.microphones)
-
-
 def _named(pairs: Iterable[Pair]) -> tuple[str, ...]:
     return tuple(f"{source}-{microphone}" for source, microphone in pairs)
 
@@ -182,7 +180,7 @@ def _measure(job: Job) -> Readiness:
         missing.append(fact(Missing.NO_SOURCE))
     if not job.microphones:
         missing.append(fact(Missing.NO_MICROPHONE))
-    pairs = len(_pairs(job))
+    pairs = len(job.pairs)
     if not missing and pairs < SURVEY_PAIRS:
         missing.append(fact(Missing.FEW_PAIRS, pairs=pairs, needed=SURVEY_PAIRS))
     grade = next(grade for grade in GRADES if grade.name == job.grade)
@@ -254,7 +252,7 @@ def _analyse(job: Job, recorded: tuple[Pair, ...], visit: VisitName) -> Readines
         missing.append(fact(Missing.NO_CONDITIONS, visit=visit))
     if not recorded:
         missing.append(fact(Missing.NO_RECORDINGS, visit=visit))
-    absent = [pair for pair in _pairs(job) if pair not in recorded]
+    absent = [pair for pair in job.pairs_at(visit) if pair not in recorded]
     notes: tuple[Fact[Hint], ...] = ()
     if recorded and absent:
         notes = (fact(Hint.PAIRS_ABSENT, pairs=_named(absent)),)
@@ -305,18 +303,32 @@ def _verify(job: Job, before: tuple[Pair, ...], after: tuple[Pair, ...]) -> Read
     signed = read_signed(job.folder)
     if signed is None:
         missing.append(fact(Missing.NOT_SIGNED))
-    missed = [pair for pair in before if pair not in after]
+    missed = [pair for pair in before if pair in job.pairs_at("after") and pair not in after]
     more = [pair for pair in after if pair not in before]
     notes = []
     papers = (*((signed,) if signed else ()), *read_changes(job.folder))
     for paper in papers:
         if paper.by_hand:
             notes.append(fact(Hint.CHANGED_BY_HAND, file=f"signed/{paper.path.name}"))
+    notes += _pairs_chosen(job, signed)
     if after and missed:
         notes.append(fact(Hint.NOT_MEASURED_AFTER, pairs=_named(missed)))
     if after and more:
         notes.append(fact(Hint.NOT_MEASURED_BEFORE, pairs=_named(more)))
     return Readiness(stage="verify", missing=tuple(missing), notes=tuple(notes))
+
+
+def _pairs_chosen(job: Job, signed: Signed | None) -> list[Fact[Hint]]:
+    """The pairs of the second visit where their number was chosen, and whether they are fewer than
+    signed."""
+    if job.pairs_after is None:
+        return []
+    pairs = job.pairs_at("after")
+    notes = [fact(Hint.PAIRS_CHOSEN, pairs=_named(pairs))]
+    promise = signed.plain.get("plan", {}).get("promise", {}) if signed else {}
+    if len(pairs) < promise.get("positions", 0):
+        notes.append(fact(Hint.FEWER_THAN_SIGNED, signed=promise["positions"], chosen=len(pairs)))
+    return notes
 
 
 def _report_notes(job: Job, after: tuple[Pair, ...]) -> tuple[Fact[Hint], ...]:

@@ -152,6 +152,7 @@ class TighterNeeds(Kind):
 class Condition(Kind):
     """Under which a promise holds."""
 
+    CHOSEN_PAIRS = "chosen_pairs"
     SAME_PAIRS = "same_pairs"
     SAME_EQUIPMENT = "same_equipment"
     SAME_FURNITURE = "same_furniture"

@@ -13,6 +13,7 @@ import numpy as np
 from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import AtScatter, Job, Lesson, Placement, Share, StockPiece, unlearned_shop
+from roomcheck.parts import OnPart, Parts
 from roomcheck.predict import (
     Prediction,
     Statistics,
@@ -47,6 +48,7 @@ def learn(
     pieces: tuple[Placement, ...],
     *,
     simulate: bool = True,
+    on_part: OnPart | None = None,
 ) -> Lesson:
     r"""What the re-measured room says of the pieces that hang in it.
 
@@ -59,6 +61,8 @@ def learn(
         As signed and hung.
     simulate : bool
         As for `predict`.
+    on_part : callable or None
+        Gets how many of the two parts are done: the room calibrated, its pieces predicted.
 
     Returns
     -------
@@ -79,7 +83,9 @@ def learn(
     if not pieces:
         raise CannotLearn(job.folder, "no piece hangs there")
     plain = replace(job, shop=unlearned_shop(job.shop))
+    parts = Parts(on_part, 2)
     room = Statistics.of(plain, before, follow_paths=simulate)
+    parts.add()
     seen = predict_with_errors(plain, pieces, room, simulate=simulate)
     offs = _offs(seen.prediction, after)
     bands_hz = sorted(offs)

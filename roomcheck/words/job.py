@@ -149,6 +149,13 @@ register(
         Hint.PLANNING_VALUES: (
             "the shop's stock, prices and rates are planning values: put your own into shop.toml"
         ),
+        Hint.PAIRS_CHOSEN: lambda _, pairs: (
+            f"{len(pairs)} pairs are chosen for the second visit: {_listed(pairs)}"
+        ),
+        Hint.FEWER_THAN_SIGNED: (
+            "{signed} pairs are signed for the second visit and {chosen} are chosen now: what was "
+            "signed counts, so put `pairs_after` back or leave it out"
+        ),
         Hint.NOT_MEASURED_AFTER: lambda _, pairs: (
             f"measured before and not after: {_listed(pairs)}"
         ),

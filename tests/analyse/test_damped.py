@@ -20,7 +20,7 @@ def tall():
     y = rng.normal(size=(FRAMES, CHANNELS))
     t = np.arange(FRAMES) / RATE_HZ
     waves = np.exp(np.outer(t, 1j * omega - delta))
-    basis = np.concatenate([waves.real, waves.imag], axis=1)
+    basis = np.stack([waves.real, waves.imag], axis=2).reshape(FRAMES, 2 * POLES)
     amplitudes = np.linalg.lstsq(basis, y, rcond=None)[0]
     return Fit(Records(y, RATE_HZ), omega, delta), basis, amplitudes, t
 
@@ -35,7 +35,9 @@ def test_sums_of_powers_are_those_of_a_loop():
 def test_amplitudes_and_what_is_left_are_those_of_least_squares(tall):
     fit, basis, amplitudes, _ = tall
     rest = fit.records.y - basis @ amplitudes
-    assert np.concatenate([fit.cosine, fit.sine]) == pytest.approx(amplitudes, abs=1e-9)
+    assert np.stack([fit.cosine, fit.sine], axis=1).reshape(2 * POLES, -1) == pytest.approx(
+        amplitudes, abs=1e-9
+    )
     assert fit.rest == pytest.approx(rest, abs=1e-9)
     assert fit.cost == pytest.approx(np.sum(rest**2), rel=1e-12)
 
@@ -69,24 +71,24 @@ def test_the_jacobian_is_that_of_differences(tall):
     jacobian = np.array(columns)
     scale = np.sqrt(np.sum(jacobian**2, axis=(1, 2)))
     normal = np.einsum("inc,jnc->ij", jacobian, jacobian)
-    assert fit.normal() / np.outer(scale, scale) == pytest.approx(
+    assert fit.normal / np.outer(scale, scale) == pytest.approx(
         normal / np.outer(scale, scale), abs=1e-6
     )
     each = np.einsum("inc,nc->ic", jacobian, fit.records.y)
-    assert fit.gradients() / scale[:, None] == pytest.approx(each / scale[:, None], abs=1e-5)
+    assert fit.gradients / scale[:, None] == pytest.approx(each / scale[:, None], abs=1e-5)
 
 
 def test_worth_is_what_leaving_a_pole_out_costs(tall):
     fit = tall[0]
-    for k, worth in enumerate(fit.worth()):
+    for k, worth in enumerate(fit.worth):
         without = Fit(fit.records, np.delete(fit.omega, k), np.delete(fit.delta, k))
         assert worth == pytest.approx(without.cost - fit.cost, rel=1e-9)
 
 
 def test_unfit_is_what_more_columns_would_take(tall):
     fit, basis, _, t = tall
-    for k, unfit in enumerate(fit.unfit()):
-        pair = basis[:, [k, k + POLES]]
+    for k, unfit in enumerate(fit.unfit):
+        pair = basis[:, 2 * k : 2 * k + 2]
         more = np.concatenate([basis, pair * t[:, None], pair * t[:, None] ** 2], axis=1)
         left = fit.records.y - more @ np.linalg.lstsq(more, fit.records.y, rcond=None)[0]
         assert unfit == pytest.approx(fit.cost - np.sum(left**2), rel=1e-6)

@@ -47,7 +47,7 @@ def test_products_of_windows_are_those_of_the_windows():
     y = np.random.default_rng(1).normal(size=(61, 2))
     for rows in (5, 20, 30):
         windows = np.lib.stride_tricks.sliding_window_view(y, rows, axis=0)
-        expected = np.einsum("kci,kcj->cij", windows, windows)
+        expected = np.einsum("kci,kcj->ij", windows, windows)
         assert windowed_products(y, rows) == pytest.approx(expected, abs=1e-11)
 
 
@@ -76,7 +76,7 @@ def test_what_is_a_poles_own_is_that_of_the_closed_form(bandwidths):
     apart = 2 * delta * bandwidths
     y = waves([omega, omega + apart], [delta, delta]) @ np.ones((2, 1))
     fit = Fit(Records(y, RATE_HZ), np.array([omega, omega + apart]), np.array([delta, delta]))
-    own = fit.worth() / fit.whole()
+    own = fit.worth / fit.whole
     assert own == pytest.approx(np.full(2, bandwidths**2 / (1 + bandwidths**2)), abs=0.03)
 
 

@@ -45,6 +45,8 @@ METHODS = {
     "fixing_of": "fixings",
     "look_of": "looks",
     "shop.piece": "shop.stock",
+    "pairs": "sources",
+    "pairs_at": "pairs_after",
 }
 WHOLES = {"folder", "shop", "shop.rates"}
 

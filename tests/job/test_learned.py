@@ -166,7 +166,8 @@ def test_the_model_s_error_agrees_with_the_integral_over_every_possible_error() 
     sizes = np.geomspace(*taught.SIZES)
     density = np.empty((len(means), len(sizes)))
     for j, size in enumerate(sizes):
-        logs = -0.5 * means**2 / taught.ALIKE - 0.5 * (np.log(size) / taught.SIZE_SD) ** 2
+        away = (np.log(size) + taught.SIZE_SD**2) / taught.SIZE_SD
+        logs = -0.5 * means**2 / taught.ALIKE - 0.5 * away**2
         for one in SAID:
             model = np.array(one.model)
             off = np.array(one.off) - np.outer(means, model)
@@ -181,6 +182,26 @@ def test_the_model_s_error_agrees_with_the_integral_over_every_possible_error() 
     square = (weights * ((means - mean)[:, None] ** 2 + rest)).sum()
     assert rooms_said(SAID).model == pytest.approx((mean, np.sqrt(square)), rel=2e-3)
     assert mean > 0  # every job came out longer
+
+
+def test_before_a_job_is_known_the_model_is_as_unsure_as_stated() -> None:
+    # A lognormal size has a mean square of exp(2 mu + 2 sd^2): 1 with mu = -sd^2.
+    sizes, biases = np.geomspace(*taught.SIZES), np.linspace(*taught.BIASES)
+    weights = np.exp(taught._prior_logs(sizes, biases))
+    weights /= weights.sum()
+    assert weights.sum(axis=(0, 2)) @ sizes**2 == pytest.approx(1, abs=0.01)
+    assert weights.sum(axis=(0, 1)) @ biases**2 == pytest.approx(taught.ALIKE, rel=0.01)
+
+
+def test_one_job_hardly_says_how_the_next_room_scatters_and_five_alike_do() -> None:
+    jobs = tuple(replace(in_rooms_of(0.1, (0.0, 0.0)), job=name) for name in "abcde")
+    spreads = []
+    for count in (1, 5):
+        at, likely = np.array(rooms_said(jobs[:count]).scatter).T
+        middle = likely @ np.log(at)
+        spreads.append(np.sqrt(likely @ (np.log(at) - middle) ** 2))
+    # Uniform over nine places from ln 0.02 to ln 0.5: 1.04.
+    assert spreads[0] > 0.75 * 1.04 and spreads[1] < 0.6 * 1.04
 
 
 def in_rooms_of(scatter: float, off: tuple[float, float]) -> Lesson:

@@ -53,6 +53,7 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
         "grade",
         "offer",
         "seat",
+        "pairs_after",
         "people_in_use",
         "target",
         "patch",

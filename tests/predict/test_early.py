@@ -13,6 +13,7 @@ from roomcheck.predict import Statistics
 from roomcheck.predict.answer.statistics import SCATTER_NODES
 from roomcheck.predict.rays.scene import flat_shape
 from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
+from roomcheck.predict.room import early
 from roomcheck.predict.room.early import early_decays, measured_early
 
 BANDS_HZ = (250.0, 500.0, 1000.0, 2000.0)
@@ -53,9 +54,31 @@ def test_early_decays_tell_scattering_where_the_simulation_bends_and_nothing_whe
     assert straight.weighed(alike) == pytest.approx(alike)
 
 
-def test_early_decays_never_rule_a_scattering_out():
-    said = early_decays(np.full(4, -2.0), np.full(4, 0.01), np.array([[-2.0] * 4, [0.0] * 4]))
-    assert said.weighed(np.array([0.5, 0.5]))[1] == pytest.approx(0.05 * 0.5, rel=1e-3)
+def test_what_early_decays_say_agrees_with_bayes_theorem_written_out() -> None:
+    # scipy's multivariate normal as a second method: as simulated with 0.95, else around T20 itself.
+    normal = pytest.importorskip("scipy.stats").multivariate_normal
+    measured, spread = np.array([-0.5, -0.3, -0.4]), np.full(3, 0.03)
+    simulated = np.array([[-0.5] * 3, [-0.1] * 3])
+    alike = np.full((3, 3), 0.8) + 0.2 * np.eye(3)
+
+    def density(off: np.ndarray, sd: np.ndarray) -> float:
+        return float(normal.pdf(off, cov=alike * np.outer(sd, sd) + np.diag(spread**2)))
+
+    prior = np.array([0.3, 0.7])
+    otherwise = density(measured, np.full(3, early._OTHERWISE_SD))
+    as_meant = [
+        density(measured - ratio, np.hypot(early.EARLY_SD, early.EARLY_SHARE * ratio))
+        for ratio in simulated
+    ]
+    expected = prior * (0.95 * np.array(as_meant) + 0.05 * otherwise)
+    found = early_decays(measured, spread, simulated).weighed(prior)
+    assert found == pytest.approx(expected / expected.sum())
+    assert found[1] > 0  # no scattering is ruled out
+
+
+def test_early_decays_that_fit_no_scattering_say_nothing_of_it() -> None:
+    said = early_decays(np.full(4, 0.6), np.full(4, 0.01), np.array([[-0.6] * 4, [0.0] * 4]))
+    assert said.weighed(np.array([0.4, 0.6])) == pytest.approx([0.4, 0.6], abs=0.01)
 
 
 def test_octaves_without_an_early_decay_say_nothing():

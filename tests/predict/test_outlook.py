@@ -10,9 +10,11 @@ import pytest
 from scipy.stats import norm
 
 from roomcheck.geometry import Room
+from roomcheck.job import Furnishing
 from roomcheck.materials import MATERIALS, SPREAD
 from roomcheck.plain import to_plain
 from roomcheck.predict import OutlookNote, PredictionNote, Statistics, Trust, outlook, predict
+from roomcheck.predict.answer import before_after as draws_of
 from roomcheck.predict.answer.before_after import before_after, own_error_sd
 from roomcheck.predict.answer.methods import methods_of, trust
 from roomcheck.predict.answer.seat import seat_forecasts
@@ -312,3 +314,20 @@ def test_the_reflection_finder_of_recordings_finds_the_predicted_ones(make_job):
         near = min(heard, key=lambda a: abs(a.delay_s - r.delay_s))
         assert near.delay_s == pytest.approx(r.delay_s, abs=1e-4)
         assert near.level_db == pytest.approx(r.before_db, abs=4.0)
+
+
+def test_only_what_stands_in_a_room_makes_the_model_read_short(make_job, table, monkeypatch):
+    table["sofa"] = row("sofa", (0.3, 0.4, 0.5, 0.5, 0.5, 0.5))
+    sofa = Furnishing(name="sofa", material="sofa", amount=4.0)
+    moved = {}
+    for name, standing in (("bare", ()), ("furnished", (sofa,))):
+        job = make_job(furnishings=standing)
+        found = []
+        for share in (0.0, 1.0):
+            monkeypatch.setattr(draws_of, "READS_SHORT", share)
+            found.append(before_after(job, panels(6), analysis_of(MEASURED), simulate=False))
+        one, other = (np.nanmedian(each.after_s, axis=0) for each in found)
+        i = found[0].room.bands_hz.index(1000.0)
+        moved[name] = float(np.log(other[i] / one[i]))
+    assert moved["bare"] == 0.0
+    assert moved["furnished"] > 0.02

@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from plans import drawn, price
-from roomcheck.recommend.solver.choose import NoChoice, Problem, Rule, choose, packs_of
+from roomcheck.recommend.solver.choose import NoChoice, choose
+from roomcheck.recommend.solver.packs import packs_of
+from roomcheck.recommend.solver.problem import Problem, Rule
 
 
 @pytest.mark.parametrize("seed", range(8))

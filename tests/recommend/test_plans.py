@@ -29,8 +29,9 @@ from roomcheck.job import (
 from roomcheck.predict import predict
 from roomcheck.recommend import AIMED, Plan, PlanKind, PlanNote, Shortfall, Wish, recommend
 from roomcheck.recommend.places.candidates import candidates
-from roomcheck.recommend.solver.choose import choose, cost
+from roomcheck.recommend.solver.choose import choose
 from roomcheck.recommend.solver.money import price_of
+from roomcheck.recommend.solver.problem import cost
 from roomcheck.recommend.solver.site import Site, placements
 from roomcheck.recommend.solver.targets_as_constraints import Fit, problem
 

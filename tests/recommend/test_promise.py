@@ -9,6 +9,8 @@ import made_up_rooms as made
 import numpy as np
 import pytest
 
+from roomcheck.geometry import Point
+from roomcheck.job import Position
 from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend import Condition, PieceGain, TighterNeeds
 from roomcheck.recommend.plan.explain import chance
@@ -77,7 +79,7 @@ def test_modes_are_not_promised_and_the_conditions_stand_beside():
     signed = promise(made.job(), None, prediction(0.3, 0.27, 0.33))
     assert [band.band_hz for band in signed.bands] == [500.0, 1000.0]
     assert [condition.kind for condition in signed.conditions] == [
-        kind for kind in Condition if kind != Condition.AS_SIGNED
+        kind for kind in Condition if kind not in (Condition.AS_SIGNED, Condition.CHOSEN_PAIRS)
     ]
 
 
@@ -175,3 +177,24 @@ def test_octaves_that_the_target_does_not_judge_are_not_promised():
     assert limit.limit(8000.0) is None and limit.limit(500.0) is not None
     signed = promise(job, None, replace(found, after=(*found.after, treble)))
     assert [one.band_hz for one in signed.bands] == [500.0, 1000.0]
+
+
+def test_the_number_of_pairs_chosen_for_the_second_visit_is_what_is_promised_and_counted() -> None:
+    job = made.job(sources=placed("S", 2), microphones=placed("P", 4))
+    sharp = prediction(0.4, 0.3999, 0.4001)
+    asked = {n: promise(replace(job, pairs_after=n), None, sharp) for n in (2, 6, 8)}
+    for n, made_of in asked.items():
+        assert made_of.positions == n
+        assert made_of.conditions[0].kind == Condition.CHOSEN_PAIRS
+        assert len(made_of.conditions[0]["pairs"]) == n
+        # ISO 3382-2's scatter of the mean over 500 Hz and 1 kHz falls with the root of the pairs.
+        sd = math.hypot(*(scatter(None, hz, 0.4, 1) for hz in (500.0, 1000.0))) / 2
+        wide = 0.5 * (made_of.mid_high_s - made_of.mid_low_s)
+        assert wide == pytest.approx(2 * 0.4 * sd / math.sqrt(n), abs=0.0101)
+    whole = promise(job, None, sharp)
+    assert whole.positions == 8 and whole.conditions[0].kind == Condition.SAME_PAIRS
+    assert (whole.bands, whole.mid_low_s) == (asked[8].bands, asked[8].mid_low_s)
+
+
+def placed(names: str, count: int) -> tuple[Position, ...]:
+    return tuple(Position(name=f"{names}{i}", point=Point(1.0, i, 1.2)) for i in range(count))

@@ -15,6 +15,7 @@ from roomcheck.recommend.plan.promise_odds import (
     PAIRS,
     Value,
     decided_by,
+    least_together,
     stretch_for,
     true_together,
 )
@@ -40,9 +41,23 @@ def test_values_that_hang_apart_are_widened_until_all_hold_together() -> None:
               high_s=1.217)
         for _ in range(4)
     ]  # fmt: skip
-    # 0.95 to the power of four is 0.81; 0.92 needs 0.979 each, 2.31 deviations for 1.96: 1.18.
+    # 0.95 to the power of four is 0.81; 0.95 needs 0.987 each, 2.49 deviations for 1.96: 1.27.
     assert true_together(values, 1.0) == pytest.approx(0.81, abs=0.03)
-    assert stretch_for(values) == pytest.approx(2.31 / 1.96, abs=0.06)
+    assert stretch_for(values) == pytest.approx(2.49 / 1.96, abs=0.06)
+
+
+def test_the_set_of_rooms_that_says_the_least_counts() -> None:
+    rng = np.random.default_rng(3)
+    narrow, wide = (
+        [Value(draws_s=np.exp(sd * rng.standard_normal(DRAWS)), likely_s=1.0, low_s=0.822,
+               high_s=1.217)]
+        for sd in (0.1, 0.13)
+    )  # fmt: skip
+    # One value that holds 0.95: 1.96 deviations of 0.1 are 0.196, of 0.13 1.30 times as much.
+    assert stretch_for(narrow) == pytest.approx(1.0, abs=0.051)
+    assert stretch_for(narrow, wide) == stretch_for(wide, narrow) == pytest.approx(1.3, abs=0.051)
+    said = [true_together(each, 1.1) for each in (narrow, wide)]
+    assert least_together([narrow, wide], 1.1) == min(said) == said[1]
 
 
 @pytest.mark.parametrize("pairs", [3, 6, 12])
@@ -79,7 +94,7 @@ def promised(positions: int, decided: dict[int, float]) -> Promise:
 def test_the_contractor_reads_how_many_pairs_to_agree_on() -> None:
     decided = {3: 20.0, 4: 45.0, 8: 83.0, 12: 95.0}
     few = promise_odds(promised(4, decided), Reader(who="contractor"))
-    assert "Agreed are 4" in few[-1] and "measure 8 pairs before signing" in few[-1]
+    assert "Agreed are 4 pairs" in few[-1] and "choose 8 before signing" in few[-1]
     enough = promise_odds(promised(8, decided), Reader(who="contractor"))
     assert not any("Agreed are" in line for line in enough)
     client = promise_odds(promised(4, decided), Reader(who="client"))

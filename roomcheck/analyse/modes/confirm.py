@@ -105,8 +105,8 @@ def evidence(low: LowEnd, fit: Fit, subspaces: Subspaces, noise: Array) -> Evide
     noise : (poles,)
         Power of the noise near each pole, re white noise of the records' own variance. [1]
     """
-    worth, whole = fit.worth(), fit.whole()
-    excess = np.maximum(fit.unfit() - 4 * fit.records.channels * noise, 0)
+    worth, whole = fit.worth, fit.whole
+    excess = np.maximum(fit.unfit - 4 * fit.records.channels * noise, 0)
     bound = _relative(fit, np.sqrt(fit.covariance.diagonal() * np.tile(noise, 2)))
     between = _relative(fit, between_places(fit)) if fit.records.channels > 1 else bound
     moves = _moves(low, fit, subspaces)
@@ -131,7 +131,7 @@ def between_places(fit: Fit) -> Array:
     (2 poles,)
     """
     places = fit.records.channels
-    pulls = fit.covariance @ fit.gradients()
+    pulls = fit.covariance @ fit.gradients
     return np.asarray(np.sqrt((pulls**2).sum(axis=1) * places / (places - 1)))
 
 

@@ -77,19 +77,33 @@ class Records:
     @cached_property
     def blocked(self) -> Array:
         """(`BLOCK`, blocks x channels), the last block filled with zeros [1]."""
-        blocks = -(-self.frames // BLOCK)
-        padded = np.zeros((blocks * BLOCK, self.channels))
+        padded = np.zeros((self.blocks * BLOCK, self.channels))
         padded[: self.frames] = self.y
-        by_block = padded.reshape(blocks, BLOCK, self.channels).transpose(1, 0, 2)
+        by_block = padded.reshape(self.blocks, BLOCK, self.channels).transpose(1, 0, 2)
         return np.ascontiguousarray(by_block).reshape(BLOCK, -1)
 
-    def of(self, channels: list[int]) -> Records:
-        """Some of the records."""
-        return Records(self.y[:, channels], self.rate_hz)
+    @property
+    def blocks(self) -> int:
+        return -(-self.frames // BLOCK)
+
+    @cached_property
+    def steps(self) -> Array:
+        """Frames whose powers of a pole are used: of a block, each block's first, the one after
+        the last. (`BLOCK` + blocks + 1,) [1]"""
+        return np.concatenate(
+            [np.arange(BLOCK), BLOCK * np.arange(self.blocks), [self.frames]]
+        ).astype(np.float64)
+
+    @cached_property
+    def times_s(self) -> tuple[Array, Array]:
+        """Of a block's frames, and of each block's first, (`BLOCK`,), (blocks,) [s]."""
+        return self.steps[:BLOCK] / self.rate_hz, self.steps[BLOCK:-1] / self.rate_hz
 
 
 class Fit:
     """Poles, and amplitudes of each record's own that fit it best.
+
+    The basis is each pole's cosine, then its sine, pole by pole.
 
     Parameters
     ----------
@@ -101,26 +115,43 @@ class Fit:
     def __init__(self, records: Records, omega: Array, delta: Array) -> None:
         self.records, self.omega, self.delta = records, omega, delta
         exponent = (1j * omega - delta) / records.rate_hz
-        blocks = records.blocked.shape[1] // records.channels
-        fine = np.exp(np.outer(exponent, np.arange(BLOCK)))
-        self._fine = np.concatenate([fine.real, fine.imag])
-        self._coarse = np.exp(np.outer(exponent, BLOCK * np.arange(blocks)))
-        z, end = np.exp(exponent), np.exp(records.frames * exponent)
-        self._pairs = np.outer(z, z), np.outer(z, z.conj())
-        self._ends = np.outer(end, end), np.outer(end, end.conj())
+        powers = np.exp(exponent[:, None] * records.steps)
+        self._z, self._end = powers[:, 1], powers[:, -1]
         k = len(omega)
+        self._fine = powers[:, :BLOCK].view(np.float64).reshape(k, BLOCK, 2).transpose(0, 2, 1)
+        self._fine = np.ascontiguousarray(self._fine).reshape(2 * k, BLOCK)
+        self._coarse = np.empty((k, 2, 2, records.blocks))
+        self._coarse[:, 0, 0] = self._coarse[:, 1, 1] = powers.real[:, BLOCK:-1]
+        self._coarse[:, 1, 0] = powers.imag[:, BLOCK:-1]
+        np.negative(self._coarse[:, 1, 0], out=self._coarse[:, 0, 1])
+        self._pairs = self._z[:, None] * np.concatenate([self._z, self._z.conj()])
+        self._ends = self._end[:, None] * np.concatenate([self._end, self._end.conj()])
+        self._grams: dict[int, Array] = {}
         gram = self.gram(0)
         self._scale: Array = 1 / np.sqrt(np.maximum(gram.diagonal(), 1e-300))
-        gram *= self._scale[:, None] * self._scale
-        gram[np.diag_indices(2 * k)] += RIDGE
-        self._root = np.linalg.cholesky(gram)
-        x = self._against(records.blocked, 0)
-        rooted = self._rooted(np.concatenate([x.real, x.imag]))
-        both = self._scale[:, None] * _solved(self._root.T, rooted) if k else rooted
-        self.cosine: Array = both[:k]
-        self.sine: Array = both[k:]
+        scaled = gram * (self._scale[:, None] * self._scale)
+        scaled.flat[:: 2 * k + 1] += RIDGE
+        self._root = np.linalg.cholesky(scaled)
+        both = self._rooted(self._against(records.blocked, 0)[0])
+        if k:
+            both = self._scale[:, None] * _solved(self._root.T, both)
+        self._both = both
         self._left = records.blocked - self._made()
         self.cost = float(np.vdot(self._left, self._left))
+
+    @property
+    def cosine(self) -> Array:
+        """Amplitudes in phase, (poles, channels) [1]."""
+        return self._both[0::2]
+
+    @property
+    def sine(self) -> Array:
+        """Amplitudes a quarter turn on, (poles, channels) [1]."""
+        return self._both[1::2]
+
+    @property
+    def amplitude(self) -> Complex:
+        return np.asarray(self.cosine - 1j * self.sine)
 
     def _rooted(self, x: Array) -> Array:
         """A root of the Gram matrix's inverse, times x: products of two such hold the inverse."""
@@ -135,84 +166,77 @@ class Fit:
         return root.T @ root
 
     @property
-    def amplitude(self) -> Complex:
-        return np.asarray(self.cosine - 1j * self.sine)
-
-    @property
     def rest(self) -> Array:
         """What the fit leaves, (frames, channels) [1]."""
         blocks = self._left.reshape(BLOCK, -1, self.records.channels).transpose(1, 0, 2)
         return np.asarray(blocks.reshape(-1, self.records.channels)[: self.records.frames])
 
     @cached_property
-    def _sums(self) -> tuple[list[Complex], list[Complex]]:
-        plus, minus = (
-            power_sums(x, end, self.records.frames, 2)
-            for x, end in zip(self._pairs, self._ends, strict=True)
-        )
-        return plus, minus
+    def _sums(self) -> list[Complex]:
+        return power_sums(self._pairs, self._ends, self.records.frames, 2)
 
     def gram(self, power: int) -> Array:
-        """Products of the basis (all cosines, then all sines) with itself, weighted by a power of
-        the time. (2 poles, 2 poles) [s^power]"""
-        if power:
-            plus, minus = self._sums[0][power], self._sums[1][power]
-        else:
-            plus, minus = (
-                (1 - end) / (1 - x) for x, end in zip(self._pairs, self._ends, strict=True)
-            )
-        cosines, across = (minus + plus).real, (plus - minus).imag
-        sines = (minus - plus).real
-        k = len(self.omega)
-        whole = np.empty((2 * k, 2 * k))
-        whole[:k, :k], whole[:k, k:], whole[k:, :k], whole[k:, k:] = (
-            cosines,
-            across,
-            across.T,
-            sines,
-        )
-        whole /= 2 * self.records.rate_hz**power
-        return whole
+        """Products of the basis with itself, weighted by a power of the time. (2 poles, 2 poles)
+        [s^power]"""
+        if power not in self._grams:
+            sums = self._sums[power] if power else (1 - self._ends) / (1 - self._pairs)
+            k = len(self.omega)
+            whole = np.empty((k, 2, k, 2))
+            _put_products(whole.transpose(1, 3, 0, 2), sums[:, :k], sums[:, k:])
+            whole /= 2 * self.records.rate_hz**power
+            self._grams[power] = whole.reshape(2 * k, 2 * k)
+        return self._grams[power]
 
-    def left_against(self, power: int) -> Complex:
-        r"""Sum :math:`t^p z^n` times what is left over n. (poles, channels) [s^power]"""
-        return self._against(self._left, power)
+    def left_against(self, most: int) -> list[Array]:
+        """Sums of the basis times t^p times what is left, for p = 0 … most. (2 poles, channels)
+        [s^p]"""
+        return self._against(self._left, most)
 
-    def _against(self, blocked: Array, power: int) -> Complex:
+    def _against(self, blocked: Array, most: int) -> list[Array]:
         k, channels = len(self.omega), self.records.channels
-        t = np.arange(BLOCK) / self.records.rate_hz
-        begins = BLOCK * np.arange(self._coarse.shape[1]) / self.records.rate_hz
-        total = np.zeros((k, channels), dtype=np.complex128)
-        for p in range(power + 1):
-            parts = (self._fine * t**p) @ blocked
-            inner = (parts[:k] + 1j * parts[k:]).reshape(k, len(begins), channels)
-            weight = comb(power, p) * begins ** (power - p) * self._coarse
-            total += (weight[:, None, :] @ inner)[:, 0]
-        return total
+        within_s, begins_s = self.records.times_s
+        inner, outer = [], []
+        for p in range(most + 1):
+            fine, coarse = self._fine * within_s**p, self._coarse * begins_s**p
+            inner.append((fine @ blocked).reshape(k, 2 * self.records.blocks, channels))
+            outer.append(coarse.reshape(k, 2, 2 * self.records.blocks))
+        sums = []
+        for power in range(most + 1):
+            total = outer[power] @ inner[0]
+            for p in range(1, power + 1):
+                total += comb(power, p) * (outer[power - p] @ inner[p])
+            sums.append(total.reshape(2 * k, channels))
+        return sums
 
     def _made(self) -> Array:
-        k = len(self.omega)
-        begun = self._coarse[:, :, None] * self.amplitude[:, None, :]
-        begun = begun.reshape(k, self.records.blocked.shape[1])
-        made = self._fine.T @ np.concatenate([begun.real, -begun.imag])
-        used = self.records.frames - BLOCK * (self._coarse.shape[1] - 1)
-        made.reshape(BLOCK, -1, self.records.channels)[used:, -1] = 0
+        k, blocks, channels = len(self.omega), self.records.blocks, self.records.channels
+        begun = self._coarse.reshape(k, 2, 2 * blocks).transpose(0, 2, 1) @ self._both.reshape(
+            k, 2, channels
+        )
+        made = self._fine.T @ begun.reshape(2 * k, blocks * channels)
+        used = self.records.frames - BLOCK * (blocks - 1)
+        made.reshape(BLOCK, -1, channels)[used:, -1] = 0
         return np.asarray(made)
 
+    @cached_property
+    def _taken(self) -> Array:
+        """The basis times t against the basis, over its root. (2 poles, 2 poles) [s]"""
+        return self._rooted(self.gram(1))
+
+    @cached_property
     def normal(self) -> Array:
         """J'J for frequencies [rad/s], then dampings, amplitudes projected out. (2 poles, 2
         poles)"""
         k = len(self.omega)
-        mixed = self.gram(1)
-        taken = self._rooted(mixed)
-        m = self.gram(2) - taken.T @ taken
-        cc, cs, sc, ss = m[:k, :k], m[:k, k:], m[k:, :k], m[k:, k:]
-        a, b = self.cosine, self.sine
-        aa, ab, bb = a @ a.T, a @ b.T, b @ b.T
-        by_omega = cc * bb - cs * ab.T - sc * ab + ss * aa
-        by_delta = cc * aa + cs * ab + sc * ab.T + ss * bb
-        mixed_by = -cc * ab.T - cs * bb + sc * aa + ss * ab
-        return np.block([[by_omega, mixed_by], [mixed_by.T, by_delta]])
+        m = self.gram(2) - self._taken.T @ self._taken
+        # How cosine and sine turn with the frequency, and how they fall with the damping.
+        slopes = np.empty((2, k, 2, self.records.channels))
+        slopes[0, :, 0], slopes[0, :, 1] = -self.sine, self.cosine
+        slopes[1] = self._both.reshape(k, 2, -1)
+        flat = slopes.reshape(4 * k, -1)
+        each = (flat @ flat.T).reshape(2, 2 * k, 2, 2 * k) * m[:, None]
+        by_row = each[:, 0::2] + each[:, 1::2]
+        return np.asarray(by_row[..., 0::2] + by_row[..., 1::2]).reshape(2 * k, 2 * k)
 
     @cached_property
     def covariance(self) -> Array:
@@ -220,55 +244,61 @@ class Fit:
         (2 poles, 2 poles)"""
         if not len(self.omega):
             return np.zeros((0, 0))
-        normal = self.normal()
-        diagonal = normal.diagonal()
+        diagonal = self.normal.diagonal()
         scale = 1 / np.sqrt(np.maximum(diagonal, 1e-30 * diagonal.max()))
-        values, vectors = np.linalg.eigh(normal * scale[:, None] * scale)
+        values, vectors = np.linalg.eigh(self.normal * scale[:, None] * scale)
         values = np.maximum(values, RIDGE * values.max())
         return np.asarray((vectors / values) @ vectors.T * scale[:, None] * scale)
 
+    @cached_property
     def gradients(self) -> Array:
         """J' times what is left, of each record alone. (2 poles, channels)"""
-        wave = self.amplitude * self.left_against(1)
-        return np.concatenate([-wave.imag, -wave.real])
+        left = self.left_against(1)[1]
+        a, b, x, y = self.cosine, self.sine, left[0::2], left[1::2]
+        return np.concatenate([b * x - a * y, -(a * x + b * y)])
 
+    @cached_property
     def worth(self) -> Array:
         """What the rest's energy would gain without each pole, the others refitted. (poles,)"""
-        k = np.arange(len(self.omega))
-        cc, cs, ss = (self.inverse[i, j] for i, j in _corners(k))
-        a, b = self.cosine, self.sine
-        aa, ab, bb = (np.sum(u * v, axis=1) for u, v in ((a, a), (a, b), (b, b)))
+        cc, cs, ss = _corners(self.inverse)
+        aa, ab, bb = self._squares
         return np.asarray((ss * aa - 2 * cs * ab + cc * bb) / (cc * ss - cs**2))
 
+    @cached_property
     def whole(self) -> Array:
         """Energy of each pole over all records, alone. (poles,)"""
-        k = np.arange(len(self.omega))
-        gram = self.gram(0)
-        cc, cs, ss = (gram[i, j] for i, j in _corners(k))
-        a, b = self.cosine, self.sine
-        aa, ab, bb = (np.sum(u * v, axis=1) for u, v in ((a, a), (a, b), (b, b)))
+        cc, cs, ss = _corners(self.gram(0))
+        aa, ab, bb = self._squares
         return np.asarray(cc * aa + 2 * cs * ab + ss * bb)
 
+    @property
+    def _squares(self) -> tuple[Array, Array, Array]:
+        """Products of each pole's cosine and sine over all records. (poles,)"""
+        a, b = self.cosine, self.sine
+        return (a * a).sum(axis=1), (a * b).sum(axis=1), (b * b).sum(axis=1)
+
+    @cached_property
     def unfit(self) -> Array:
         """Energy of what is left that t and t^2 times each pole would take: a second pole close by
         leaves such. (poles,)"""
-        first, second = self.gram(1), self.gram(2)
-        plus, minus = (
-            power_sums(x.diagonal(), end.diagonal(), self.records.frames, 4)
-            for x, end in zip(self._pairs, self._ends, strict=True)
+        z, end, k = self._z, self._end, len(self.omega)
+        sums = power_sums(
+            np.stack([z * z, z * z.conj()]),
+            np.stack([end * end, end * end.conj()]),
+            self.records.frames,
+            4,
         )
-        left = [self.left_against(1), self.left_against(2)]
-        k = len(self.omega)
-        own = np.arange(k)[:, None] + np.array([0, k])
-        touched = np.concatenate([first[:, own], second[:, own]], axis=2).transpose(1, 0, 2)
-        gram = np.empty((k, 4, 4))
+        touched = np.stack([self._taken, self._rooted(self.gram(2))]).reshape(2, 2 * k, k, 2)
+        own = touched.transpose(2, 0, 3, 1).reshape(k, 4, 2 * k)
+        gram = -(own @ own.transpose(0, 2, 1))
+        block = np.empty((k, 2, 2))
         for p in (0, 1):
             for q in (0, 1):
-                power = p + q + 2
-                block = _pairs(plus[power], minus[power]) / self.records.rate_hz**power
-                gram[:, 2 * p : 2 * p + 2, 2 * q : 2 * q + 2] = block
-        gram -= touched.transpose(0, 2, 1) @ (self.inverse @ touched)
-        x = np.stack([part for wave in left for part in (wave.real, wave.imag)], axis=1)
+                _put_products(block.transpose(1, 2, 0), *sums[p + q + 2])
+                block /= 2 * self.records.rate_hz ** (p + q + 2)
+                gram[:, 2 * p : 2 * p + 2, 2 * q : 2 * q + 2] += block
+        left = np.stack([x.reshape(k, 2, -1) for x in self.left_against(2)[1:]], axis=1)
+        x = left.reshape(k, 4, -1)
         return np.asarray(np.sum(x * (_inverse(gram) @ x), axis=(1, 2)))
 
 
@@ -279,17 +309,18 @@ def _solved(root: NDArray[np.floating[Any]], x: Array, trans: int = 0) -> Array:
     return np.asarray(dtrtrs(root, x, trans=trans)[0])
 
 
-def _pairs(plus: Complex, minus: Complex) -> Array:
-    """Products of each pole's cosine and sine from its two sums. (poles, 2, 2)"""
-    across = (plus - minus).imag
-    rows = [[(minus + plus).real, across], [across, (minus - plus).real]]
-    return np.array(rows).transpose(2, 0, 1) / 2
+def _put_products(out: Array, plus: Complex, minus: Complex) -> None:
+    """Put twice the products of cosines and sines into an array, (2, 2, …): from the sums over a
+    pole times another, and times the other's conjugate, (…)."""
+    np.add(minus.real, plus.real, out=out[0, 0])
+    np.subtract(plus.imag, minus.imag, out=out[0, 1])
+    out[1, 0] = out[0, 1].T
+    np.subtract(minus.real, plus.real, out=out[1, 1])
 
 
-def _corners(k: NDArray[np.int_]) -> tuple[tuple[NDArray[np.int_], NDArray[np.int_]], ...]:
-    """Where a matrix over cosines and sines holds each pole's own three entries."""
-    n = len(k)
-    return (k, k), (k, k + n), (k + n, k + n)
+def _corners(matrix: Array) -> tuple[Array, Array, Array]:
+    """Each pole's own three entries of a matrix over the basis. (poles,)"""
+    return matrix.diagonal()[0::2], matrix.diagonal(1)[0::2], matrix.diagonal()[1::2]
 
 
 def _inverse(gram: Array) -> Array:

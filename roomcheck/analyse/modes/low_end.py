@@ -4,8 +4,9 @@ noise."""
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,13 +66,15 @@ def low_end(responses: Sequence[ImpulseResponse], top_hz: float) -> LowEnd | Non
     step = max(int(rate / (2 * STOP_AT * 1.05 * top_hz)), 1)
     kernel = low_pass(rate, top_hz, STOP_AT * top_hz)
     cut = []
+    answer = lru_cache(maxsize=1)(partial(_answer, kernel))  # most records are equally long
     for response in responses:
         begun = start(response)
         if not begun.samples.size or response.rate_hz != rate:
             return None
         x = begun.samples[round(begun.lead_s * rate) :]
         # From the full overlap on, nothing of what lies before the onset is touched.
-        cut.append(_filtered(x[: round(MOST_USED_S * rate)], kernel)[::step])
+        x = x[: round(MOST_USED_S * rate)]
+        cut.append(_filtered(x, len(kernel), answer)[::step])
     frames = min(len(x) for x in cut)
     low_rate = rate / step
     if frames < LEAST_S * low_rate:
@@ -91,14 +94,18 @@ def low_pass(rate_hz: int, pass_hz: float, stop_hz: float) -> Array:
     return np.asarray(kernel / kernel.sum())
 
 
-def _filtered(x: Array, kernel: Array) -> Array:
+def _answer(kernel: Array, size: int) -> NDArray[np.complex128]:
+    from scipy import fft
+
+    return np.asarray(fft.rfft(kernel, size))
+
+
+def _filtered(x: Array, taps: int, answer: Callable[[int], NDArray[np.complex128]]) -> Array:
     """Where kernel and signal overlap fully."""
     from scipy import fft
 
     size = fft.next_fast_len(len(x), real=True)
-    return np.asarray(
-        fft.irfft(fft.rfft(x, size) * fft.rfft(kernel, size), size)[len(kernel) - 1 : len(x)]
-    )
+    return np.asarray(fft.irfft(fft.rfft(x, size) * answer(size), size)[taps - 1 : len(x)])
 
 
 def _against_noise(y: Array, rate_hz: float, delay_s: float) -> LowEnd | None:

@@ -30,6 +30,8 @@ MOST_POLES = 70
 """More damped sinusoids than these are not told apart in one go."""
 
 FEW_ROUNDS, ROUNDS, SMALL_STEP = 4, 12, 1e-6
+"""Steps at most, and what a step must promise to take off what is left: less would move no pole by
+a twentieth of its bound. [1]"""
 
 WORTH_PER_CHANNEL, WORTH = 2.0, 12.0
 """A pole stays where it explains more than 12 + 2 per amplitude of it times the noise's
@@ -102,6 +104,8 @@ def find_fit(subspaces: Subspaces) -> Fit:
         fit = _refined(more, rounds=FEW_ROUNDS)
     fit = _worth_keeping(_refined(fit, rounds=ROUNDS), noise_sd)
     order = np.argsort(fit.omega)
+    if (np.diff(order) > 0).all():
+        return fit
     return Fit(records, fit.omega[order], fit.delta[order])
 
 
@@ -126,10 +130,12 @@ def _refined(fit: Fit, rounds: int) -> Fit:
         return fit
     damp = 1e-3
     for _ in range(rounds):
-        normal, gradient = fit.normal(), fit.gradients().sum(axis=1)
         first = damp
         for _ in range(6):
-            tried = _stepped(fit, normal, gradient, damp)
+            step = _step(fit, damp)
+            if _promised(fit, step) < SMALL_STEP * fit.cost:
+                return fit
+            tried = _stepped(fit, step)
             if tried.cost < fit.cost:
                 break
             damp *= 8
@@ -144,25 +150,41 @@ def _refined(fit: Fit, rounds: int) -> Fit:
     return fit
 
 
-def _stepped(fit: Fit, normal: Array, gradient: Array, damp: float) -> Fit:
+def _step(fit: Fit, damp: float) -> Array:
+    """Of frequencies [rad/s], then dampings. (2 poles,)"""
+    normal = fit.normal.copy()
+    diagonal = normal.diagonal()
+    normal.flat[:: len(normal) + 1] += damp * diagonal + 1e-12 * diagonal.max()
+    return np.linalg.solve(normal, fit.gradients.sum(axis=1))
+
+
+def _promised(fit: Fit, step: Array) -> float:
+    """What a step would take off the energy that is left, were the model straight."""
+    return float(step @ (2 * fit.gradients.sum(axis=1) - fit.normal @ step))
+
+
+def _stepped(fit: Fit, step: Array) -> Fit:
     seconds, rate, k = fit.records.seconds, fit.records.rate_hz, len(fit.omega)
-    diagonal = np.diag(normal)
-    step = np.linalg.solve(normal + np.diag(damp * diagonal + 1e-12 * diagonal.max()), gradient)
     limit = 0.5 * fit.delta + 0.5 / seconds
-    omega = np.abs(fit.omega + np.clip(step[:k], -2 * limit, 2 * limit))
-    delta = fit.delta + np.clip(step[k:], -limit, limit)
+    omega = np.abs(fit.omega + _between(step[:k], -2 * limit, 2 * limit))
+    delta = fit.delta + _between(step[k:], -limit, limit)
     return Fit(
         fit.records,
-        np.clip(omega, 1.0, np.pi * rate - 1.0),
-        np.clip(delta, 0.1 / seconds, 0.5 * rate),
+        _between(omega, 1.0, np.pi * rate - 1.0),
+        _between(delta, 0.1 / seconds, 0.5 * rate),
     )
+
+
+def _between(x: Array, low: Array | float, high: Array | float) -> Array:
+    """As `numpy.clip`, which takes four times as long of a few numbers."""
+    return np.minimum(np.maximum(x, low), high)
 
 
 def _worth_keeping(fit: Fit, noise_sd: float) -> Fit:
     """Drop the poles that explain no more than noise would; of neighbours one at a time."""
     least = noise_sd**2 * (WORTH + WORTH_PER_CHANNEL * 2 * fit.records.channels)
     while len(fit.omega):
-        drop = _worthless(fit.omega, fit.delta, fit.worth(), least)
+        drop = _worthless(fit.omega, fit.delta, fit.worth, least)
         if not drop:
             break
         kept = Fit(fit.records, np.delete(fit.omega, drop), np.delete(fit.delta, drop))
@@ -203,7 +225,7 @@ def _two_in_one(fit: Fit, noise_sd: float) -> Fit | None:
     if not len(fit.omega):
         return None
     records = fit.records
-    unfit = fit.unfit() / noise_sd**2
+    unfit = fit.unfit / noise_sd**2
     k, free = int(np.argmax(unfit)), 4 * records.channels
     if unfit[k] < free + 4 * math.sqrt(2 * free) + 6:
         return None

@@ -1,7 +1,7 @@
 """Poles without a search: from the shift invariance of the strongest directions of some records.
 
-The Gram matrix of all windows of a record is kept for each record alone, so that the poles of any
-of them together need one sum and two small eigenvalue problems.
+The Gram matrix of all windows of some records needs no Hankel matrix; two small eigenvalue problems
+give the poles.
 
 References
 ----------
@@ -13,7 +13,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,29 +40,24 @@ class Subspaces:
     most: int
     """Poles at most."""
 
-    @cached_property
-    def _few(self) -> Array:
-        return windowed_products(self.y, min(len(self.y) // 2, FEW_ROWS))
-
-    @cached_property
-    def _many(self) -> Array:
-        return windowed_products(self.y, min(len(self.y) // 2, MANY_ROWS))
-
     def poles(self, channels: Sequence[int] | None = None) -> tuple[Array, Array]:
         """Angular frequencies and dampings from some of the records, or all. (poles,) [rad/s],
         (poles,) [1/s]"""
         used = list(range(self.y.shape[1]) if channels is None else channels)
-        directions = self._directions(self._few[used].sum(axis=0), len(used))
+        y = self.y if channels is None else self.y[:, used]
+        directions = self._directions(windowed_products(y, min(len(y) // 2, FEW_ROWS)), len(used))
         if directions.shape[1] > len(directions) // 2:
-            directions = self._directions(self._many[used].sum(axis=0), len(used))
+            products = windowed_products(y, min(len(y) // 2, MANY_ROWS))
+            directions = self._directions(products, len(used))
         if not directions.size:
             return np.zeros(0), np.zeros(0)
         z = np.linalg.eigvals(_shift(directions))
         z = z[z.imag > 0]
         omega, delta = np.angle(z) * self.rate_hz, -np.log(np.abs(z)) * self.rate_hz
         seconds = len(self.y) / self.rate_hz
-        usable = (delta > -2 / seconds) & (delta < 0.25 * self.rate_hz)
-        return omega[usable], np.maximum(delta[usable], 0.3 / seconds)
+        order = np.argsort(omega)
+        order = order[((delta > -2 / seconds) & (delta < 0.25 * self.rate_hz))[order]]
+        return omega[order], np.maximum(delta[order], 0.3 / seconds)
 
     def _directions(self, products: Array, channels: int) -> Array:
         rows = len(products)
@@ -88,29 +82,27 @@ def _shift(directions: Array) -> Array:
 
 
 def windowed_products(y: Array, rows: int) -> Array:
-    """Products of all windows of `rows` frames, summed over where they begin: the Gram matrix of
-    each record's Hankel matrix. (channels, rows, rows)
+    """Products of all windows of `rows` frames, summed over where they begin and over the records:
+    the Gram matrix of their Hankel matrices. (rows, rows)
 
     The next entry on a diagonal is the last one, less the product that leaves the window's course
     and more the one that enters it.
     """
-    channels, columns = y.shape[1], len(y) - rows + 1
-    windows = np.lib.stride_tricks.sliding_window_view(y, columns, axis=0)
-    leaves = y[:rows].T
-    enters = np.concatenate([y[columns:], np.zeros((1, channels))]).T
-    steps = np.zeros((channels, rows + 1, rows))
-    steps[:, :rows] = enters[:, :, None] * enters[:, None] - leaves[:, :, None] * leaves[:, None]
-    by_lag = np.empty((channels, rows, rows))
-    by_lag[:, 0] = np.stack([windows[:, c] @ y[:columns, c] for c in range(channels)])
-    by_lag[:, 1:] = _sheared(steps)[:, :-1]
+    columns = len(y) - rows + 1
+    leaves = y[:rows]
+    enters = np.concatenate([y[columns:], np.zeros((1, y.shape[1]))])
+    steps = np.zeros((rows + 1, rows))
+    steps[:rows] = enters @ enters.T - leaves @ leaves.T
+    by_lag = np.empty((rows, rows))
+    by_lag[0] = sum(np.correlate(x, x[:columns]) for x in np.ascontiguousarray(y.T))
+    by_lag[1:] = _sheared(steps)[:-1]
     made = np.zeros_like(steps)
-    _sheared(made)[:] = np.cumsum(by_lag, axis=1)
-    upper = np.triu(made[:, :rows])
-    return np.asarray(upper + np.triu(upper, 1).transpose(0, 2, 1))
+    np.cumsum(by_lag, axis=0, out=_sheared(made))
+    upper = np.triu(made[:rows])
+    return np.asarray(upper + np.triu(upper, 1).T)
 
 
 def _sheared(square: Array) -> Array:
-    """A view of (channels, rows + 1, rows) whose entry (i, lag) is the square's (i, i + lag)."""
-    channels, rows, step = square.shape[0], square.shape[2], square.itemsize
-    strides = (square.strides[0], (rows + 1) * step, step)
-    return np.lib.stride_tricks.as_strided(square, (channels, rows, rows), strides)
+    """A view of (rows + 1, rows) whose entry (i, lag) is the square's (i, i + lag)."""
+    rows, step = square.shape[1], square.itemsize
+    return np.lib.stride_tricks.as_strided(square, (rows, rows), ((rows + 1) * step, step))

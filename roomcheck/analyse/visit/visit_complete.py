@@ -18,14 +18,16 @@ GRADES_UP: tuple[Grade, ...] = get_args(Grade)
 
 
 def closing(analysis: Analysis, job: Job) -> Closing:
-    """Hold a visit against the grade that its job wants."""
-    enough = GRADES_UP.index(analysis.grade) >= GRADES_UP.index(job.grade)
+    """Hold a visit against the grade that its job wants, or that as many pairs can reach as were
+    chosen for it."""
+    grade = _wanted(analysis, job)
+    enough = GRADES_UP.index(analysis.grade) >= GRADES_UP.index(grade)
     missing: list[Fact[VisitGap] | Fact[GradeLack]] = []
     notes: list[Fact[VisitGap] | Fact[GradeLack]] = []
     if not enough:
-        missing.append(fact(VisitGap.GRADE_NOT_REACHED, wanted=job.grade, reached=analysis.grade))
+        missing.append(fact(VisitGap.GRADE_NOT_REACHED, wanted=grade, reached=analysis.grade))
         missing += analysis.lacking
-        if analysis.grade == "survey" and not _too_few(analysis, job):
+        if analysis.grade == "survey" and not _too_few(analysis, grade):
             missing.append(fact(VisitGap.MOVE_STANDS))
     if job.visit(analysis.visit) is None:
         missing.append(fact(VisitGap.NO_CONDITIONS))
@@ -37,7 +39,7 @@ def closing(analysis: Analysis, job: Job) -> Closing:
     if not analysis.noise:
         notes.append(fact(VisitGap.NO_NOISE))
     return Closing(
-        wanted=job.grade,
+        wanted=grade,
         reached=analysis.grade,
         missing=tuple(missing),
         no_t20=tuple(
@@ -47,17 +49,23 @@ def closing(analysis: Analysis, job: Job) -> Closing:
     )
 
 
+def _wanted(analysis: Analysis, job: Job) -> Grade:
+    if analysis.visit != "after" or job.pairs_after is None:
+        return job.grade
+    within = [step.name for step in GRADES if step.combinations <= job.pairs_after]
+    return min(job.grade, max(within, key=GRADES_UP.index), key=GRADES_UP.index)
+
+
 def _pairs_left(analysis: Analysis, job: Job) -> tuple[tuple[str, str], ...]:
-    """Pairs of the job that have no good take."""
+    """Pairs that the visit measures and that have no good take."""
     done = {(position.source, position.microphone) for position in analysis.positions}
-    pairs = [(s.name, m.name) for s in job.sources for m in job.microphones]
-    return tuple(pair for pair in pairs if pair not in done)
+    return tuple(pair for pair in job.pairs_at(analysis.visit) if pair not in done)
 
 
-def _too_few(analysis: Analysis, job: Job) -> bool:
+def _too_few(analysis: Analysis, grade: Grade) -> bool:
     """Whether there are fewer places than the wanted grade counts, whatever the distances between
     them."""
-    wanted = next(grade for grade in GRADES if grade.name == job.grade)
+    wanted = next(step for step in GRADES if step.name == grade)
     pairs = {(position.source, position.microphone) for position in analysis.positions}
     sources, microphones = {s for s, _ in pairs}, {m for _, m in pairs}
     return (

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-OnPart = Callable[[int, int], None]
-"""Gets how much is done, and of how much."""
+from roomcheck.parts import OnPart
 
 
 class Counted:

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import IO
 
 import roomcheck
-from roomcheck.chain.backup.counted import Counted, OnPart
+from roomcheck.chain.backup.counted import Counted
 from roomcheck.chain.backup.manifest import NAME, Extent, Manifest, Packed, is_safe
 from roomcheck.chain.backup.shell import Shell, from_flac, shell_of, to_flac
 from roomcheck.chain.backup.unpack import check_pack
@@ -33,6 +33,7 @@ from roomcheck.job import (
     scratch,
     shop_path,
 )
+from roomcheck.parts import OnPart
 
 ENDING = ".roomcheck.zip"
 FOR_CLIENT = ("measurement-", "proposal.", "before-and-after.", "change-", "invoice-", "listening")

@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from roomcheck.chain.backup.counted import Counted, OnPart
+from roomcheck.chain.backup.counted import Counted
 from roomcheck.chain.backup.manifest import (
     MOST_MANIFEST_BYTES,
     NAME,
@@ -26,6 +26,7 @@ from roomcheck.chain.backup.manifest import (
 )
 from roomcheck.chain.backup.shell import from_flac
 from roomcheck.job import CannotWrite, NoRegularFile, ThereAlready, open_regular, scratch
+from roomcheck.parts import OnPart
 
 MOST_SHELL_BYTES = 64 << 20
 _BLOCK = 1 << 20

@@ -66,7 +66,13 @@ def add_parser(subparsers: Subparsers) -> None:
         help="hang this piece there instead, from the face's left and bottom edge",
     )
     parser.add_argument(
-        "--keep", action="store_true", help="write the changes by hand into job.toml"
+        "--pairs",
+        type=int,
+        metavar="N",
+        help="what can be promised if N pairs of places are measured again after the work",
+    )
+    parser.add_argument(
+        "--keep", action="store_true", help="write the changes by hand, or --pairs, into job.toml"
     )
     parser.add_argument(
         "--clear", action="store_true", help="take all changes by hand out of job.toml first"
@@ -87,6 +93,8 @@ def run(args: argparse.Namespace) -> int:
         from roomcheck.job import clear_changes
 
         chain = chain.with_job(clear_changes(chain.job.folder))
+    if args.pairs is not None:
+        chain = _with_pairs(chain, args.pairs, keep=args.keep)
     if args.explain is not None:
         return _explain(args, chain)
     if args.pin or args.forbid or args.move:
@@ -114,8 +122,12 @@ def _check(args: argparse.Namespace) -> None:
     RoomcheckError
     """
     by_hand = bool(args.pin or args.forbid or args.move)
-    if args.keep and not by_hand:
-        raise RoomcheckError("--keep goes with --pin, --forbid or --move: give one of them")
+    if args.keep and not by_hand and args.pairs is None:
+        raise RoomcheckError(
+            "--keep goes with --pin, --forbid, --move or --pairs: give one of them"
+        )
+    if by_hand and args.pairs is not None:
+        raise RoomcheckError("--pairs and changes by hand: one at a time")
     asked = [by_hand, args.explain is not None, args.drawings is not None]
     if sum(asked) > 1:
         raise RoomcheckError("--explain, --drawings and changes by hand: one at a time")
@@ -123,6 +135,20 @@ def _check(args: argparse.Namespace) -> None:
     for name in [*named, *([args.explain] if args.explain is not None else [])]:
         if not _PIECE.fullmatch(name.strip()):
             raise RoomcheckError(f"{name!r} is no piece of a plan; they are named A1, A2, …")
+
+
+def _with_pairs(chain: Chain, pairs: int, *, keep: bool) -> Chain:
+    """The job with so many pairs to be measured again; written into its file with `keep`.
+
+    Raises
+    ------
+    RoomcheckError
+    """
+    from roomcheck.job import Edit, edit_job, edited_job
+
+    edit = Edit(("pairs_after",), str(pairs))
+    folder = chain.job.folder
+    return chain.with_job(edit_job(folder, [edit]) if keep else edited_job(folder, [edit]))
 
 
 def _check_moves(args: argparse.Namespace, chain: Chain) -> None:
@@ -144,8 +170,9 @@ def _explain(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.report import why_blocks
 
     plan = chain.proposed
+    site = chain.site
     with doing("why"):
-        reason = why(chain.site, plan, args.explain)
+        reason = why(site, plan, args.explain)
     if args.json:
         return show_json(reason)
     show(why_blocks(chain.job, reason))
@@ -158,8 +185,9 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
 
     plan = chain.proposed
     pins, forbids = asked_for(chain.job, plan, args.pin, args.forbid, args.move)
-    with doing("change"):
-        change = change_in(chain.site, plan, pins, forbids)
+    site = chain.site
+    with doing("change") as shown:
+        change = change_in(site, plan, pins, forbids, shown.part)
     if args.keep:
         from roomcheck.job import keep_changes
 
@@ -173,8 +201,9 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
 def _draw(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.report import write_drawings
 
-    with doing("drawings"):
-        files = write_drawings(chain.job, chain.proposed, args.drawings)
+    plan = chain.proposed
+    with doing("drawings") as shown:
+        files = write_drawings(chain.job, plan, args.drawings, shown.part)
     if args.json:
         return show_json({"files": files})
     for file in files:

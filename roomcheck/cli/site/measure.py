@@ -215,7 +215,9 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
         _record_calibrator(job, args, answers, card)
     found, walked = None, None
     with doing("takes") if (job.folder / "takes" / args.visit).is_dir() else _nothing():
-        open_pairs = _pairs(job) - (set() if args.again else good_pairs(job, args.visit))
+        open_pairs = set(job.pairs_at(args.visit)) - (
+            set() if args.again else good_pairs(job, args.visit)
+        )
     if open_pairs and not args.noise_only:
         job, found, walked = _record_sweeps(job, args, answers, card)
     elif not args.noise_only:
@@ -427,13 +429,10 @@ def _close(
         done = (
             {(take.source, take.microphone) for take in analysis.positions} if analysis else set()
         )
+        all_done = set(job.pairs_at(args.visit)) <= done
         reader = Reader(units=job.units)
-        show(visit_blocks(args.visit, args.job, outcome, analysis, _pairs(job) <= done, reader))
+        show(visit_blocks(args.visit, args.job, outcome, analysis, all_done, reader))
     return 0 if outcome is not None and outcome.complete else 2
-
-
-def _pairs(job: Job) -> set[tuple[str, str]]:
-    return {(s.name, m.name) for s in job.sources for m in job.microphones}
 
 
 def _check(args: argparse.Namespace) -> None:

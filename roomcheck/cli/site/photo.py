@@ -170,12 +170,16 @@ def _write_pictures(
     if args.straight:
         from roomcheck.report import jpeg_of
 
-        write_atomically(args.straight, jpeg_of(straightened(upright(file), photo.camera, face)))
+        with doing("straight", file=args.straight) as shown:
+            straight = straightened(upright(file), photo.camera, face, on_part=shown.part)
+            write_atomically(args.straight, jpeg_of(straight))
     if args.picture:
         from roomcheck.cli.progress import opened
         from roomcheck.report import jpeg_of, on_photo
         from roomcheck.scene import scene
 
         plan = opened(args.job, args.plan).plan
-        drawn = on_photo(upright(file), photo.camera, face, scene(job, plan.pieces))
-        write_atomically(args.picture, jpeg_of(drawn))
+        with doing("picture", file=args.picture) as shown:
+            hung = scene(job, plan.pieces)
+            drawn = on_photo(upright(file), photo.camera, face, hung, on_part=shown.part)
+            write_atomically(args.picture, jpeg_of(drawn))

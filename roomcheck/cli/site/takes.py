@@ -102,7 +102,7 @@ def _ask(
 
 def _pair(job: Job, said: str) -> tuple[str, str, str]:
     """Visit, source and microphone of `before/S1-P3`."""
-    pairs = [(s.name, m.name) for s in job.sources for m in job.microphones]
+    pairs = job.pairs
     for visit in ("before", "after"):
         for source, microphone in pairs:
             if said == f"{visit}/{source}-{microphone}":

@@ -273,6 +273,10 @@ class Extra:
 SURE_PCT = (80, 90, 95)
 """How surely a plan may be asked to reach the target. [%]"""
 
+PAIRS_AFTER = (2, 48)
+"""At how many source-microphone pairs a promise may be measured again, least and most: one alone
+shows no scatter, and beyond the most nobody measures."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
@@ -321,6 +325,9 @@ class Job:
     nobody said."""
     sure_pct: int = 90
     """How surely a plan shall reach the target: 80, 90 or 95 [%]."""
+    pairs_after: int | None = None
+    """At how many source-microphone pairs the promise is held against the room after the work;
+    None: at all that were measured before."""
     client_address: str = ""
     """As typed, like the two below."""
     offer_number: str = ""
@@ -333,6 +340,22 @@ class Job:
     """What was found behind the walls, in the order it was typed."""
     extras: tuple[Extra, ...] = ()
     """Options of the offer, in the order of the file."""
+
+    @property
+    def pairs(self) -> tuple[tuple[str, str], ...]:
+        """Source and microphone of every pair that the job names."""
+        return tuple((s.name, m.name) for s in self.sources for m in self.microphones)
+
+    def pairs_at(self, visit: str) -> tuple[tuple[str, str], ...]:
+        """The pairs that a visit measures: after the work as many as `pairs_after` says, no place
+        twice before every other had its turn, in the order of the job."""
+        if visit != "after" or self.pairs_after is None or self.pairs_after >= len(self.pairs):
+            return self.pairs
+        chosen: list[tuple[str, str]] = []
+        for _ in range(self.pairs_after):
+            left = (pair for pair in self.pairs if pair not in chosen)
+            chosen.append(min(left, key=lambda pair: _turns(pair, chosen)))
+        return tuple(pair for pair in self.pairs if pair in chosen)
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]
@@ -375,3 +398,10 @@ class Job:
             and not one.taken_back
             and one.number not in cleared
         )
+
+
+def _turns(pair: tuple[str, str], chosen: Sequence[tuple[str, str]]) -> tuple[int, int]:
+    """How often the places of a pair are chosen already, both together and the one chosen more."""
+    source = sum(other[0] == pair[0] for other in chosen)
+    microphone = sum(other[1] == pair[1] for other in chosen)
+    return source + microphone, max(source, microphone)

@@ -11,7 +11,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
 from roomcheck.job.logo.looks import read_chosen
 from roomcheck.job.logo.shop_words import read_job_words
-from roomcheck.job.model.job import SCHEMA, SURE_PCT, GradeName, Job, Paper, Units
+from roomcheck.job.model.job import PAIRS_AFTER, SCHEMA, SURE_PCT, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
 from roomcheck.job.not_yet import NOT_YET
 from roomcheck.job.progress.found import found_mistakes, with_found
@@ -176,6 +176,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
         people_in_use=top.whole("people_in_use", None),
         sure_pct=_sure_pct(top),
+        pairs_after=_pairs_after(top, len(_whole(sources)) * len(_whole(microphones))),
         client_address=address,
         offer_number=number,
         offer_date=offered_on,
@@ -202,6 +203,21 @@ def _sure_pct(top: TomlTable) -> int:
     if sure not in SURE_PCT:
         top.note("sure_pct", f"`sure_pct` is {sure}; it is 80, 90 or 95: how surely a plan reaches")
     return sure
+
+
+def _pairs_after(top: TomlTable, named: int) -> int | None:
+    """At how many pairs the promise is measured again, of so many that the job names."""
+    least, most = PAIRS_AFTER
+    pairs = top.whole("pairs_after", None, least=least)
+    if pairs is not None and pairs > most:
+        top.note("pairs_after", f"`pairs_after` is {pairs}; it is {least} to {most}")
+    elif pairs is not None and pairs > named > 1:  # a single pair is a job whose places follow
+        top.note(
+            "pairs_after",
+            f"`pairs_after` is {pairs}, and the job's [[source]] and [[microphone]] places make "
+            f"{named} pairs: name more places, or ask for fewer pairs",
+        )
+    return pairs
 
 
 def _whole(items: Iterable[T | None]) -> tuple[T, ...]:

@@ -22,16 +22,17 @@ if TYPE_CHECKING:
 
     Real = NDArray[np.float64]
 
-ALIKE = 0.5
-"""Part of the variance of the model's error that is the same in all jobs of a shop (a judgement;
-traced rooms of one kind share 0.13 to 0.5 of it). [1]"""
+ALIKE = 0.3
+"""Part of the variance of the model's error that is the same in all jobs of a shop (a judgement:
+the middle of the 0.13 to 0.5 that traced rooms of one kind share). [1]"""
 
 BIASES = (-3.0, 3.0, 41)
 """From, to and how many are tried of what the model is off by in all jobs of a shop, in units of
 its stated error. [1]"""
-SIZES, SIZE_SD = (0.5, 2.4, 9), 0.4
+SIZES, SIZE_SD = (0.3, 3.0, 11), 0.4
 """How many times as large as stated the model's error may be, likewise; how likely each is, one
-standard deviation. [1], [log]"""
+standard deviation around what makes the mean of its square 1: before a job is known the stated
+error holds. [1], [log]"""
 ODD, ODD_SIZE = 0.05, 3.0
 """How likely a job is of no kind at all (a window that stood open, a room typed wrongly), and how
 many times as large the model's error is there (judgements): one such job hardly moves the rest.
@@ -39,10 +40,11 @@ many times as large the model's error is there (judgements): one such job hardly
 
 SCATTERS = (0.02, 0.5, 9)
 """Scatterings around which a shop's rooms may lie: from, to and how many are tried. [1]"""
-KINDS = ((0.3, 0.4), (0.6, 0.3), (1.2, 0.15), (float("inf"), 0.15))
+KINDS = ((0.3, 0.1), (0.6, 0.1), (float("inf"), 0.8))
 """By how much the rooms of one shop may differ in it, one standard deviation, and how likely each
-is before a job is known (judgements); the last is a shop whose rooms have nothing in common.
-[log], [1]"""
+is before a job is known; the last is a shop whose rooms have nothing in common. A judgement: four
+to one for that one, which its jobs overcome within three to five where the rooms are alike, so that
+where they are not no range is narrowed by what they do not share. [log], [1]"""
 
 BAND_CORRELATION = 0.5
 """Of tables and pieces between octaves, as the prediction draws them. [1]"""
@@ -123,7 +125,7 @@ def _prior_logs(sizes: Real, biases: Real) -> Real:
 
     tried = SCATTERS[2]
     kinds = np.repeat([np.log(likely / tried) for _, likely in KINDS], tried)
-    of_size = -0.5 * (np.log(sizes) / SIZE_SD) ** 2
+    of_size = -0.5 * (np.log(sizes) / SIZE_SD + SIZE_SD) ** 2
     of_bias = -0.5 * biases**2 / ALIKE
     return np.asarray(kinds[:, None, None] + of_size[:, None] + of_bias)
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job.model.job import SCHEMA, Job
-from roomcheck.job.read.load import job_path
+from roomcheck.job.read.load import job_from, job_path
 from roomcheck.job.store.lock import holding
 from roomcheck.job.toml.disk import read_text
 from roomcheck.job.toml.document import TomlFile
@@ -22,7 +22,7 @@ several tables of a kind is named by its `name`, by its `face`, or by its number
 
 Value = str | Sequence[Any] | Mapping[str, Any] | None
 
-_WHOLE = ("people", "people_in_use")
+_WHOLE = ("people", "people_in_use", "sure_pct", "pairs_after")
 _NUMBERS = ("amount",)
 _FLAGS = ("opening", "turned", "taken")
 _SEVERAL = (
@@ -98,16 +98,35 @@ def edit_job(folder: Path | str, edits: Sequence[Edit]) -> Job:
     CannotRead, CannotWrite, NewerFile, NoJob
         The file.
     """
-    import tomlkit
-
     path = job_path(Path(folder))
     with holding(path.parent):
-        TomlFile.read(path, SCHEMA)
-        before = read_text(path)
-        document: Any = tomlkit.parse(before)
-        for edit in edits:
-            _apply(document, edit)
-        return written(path, before, ends_as(before, tomlkit.dumps(document)))
+        return written(path, *_edited(path, edits))
+
+
+def edited_job(folder: Path | str, edits: Sequence[Edit]) -> Job:
+    """Return the job as `edit_job` would leave it; nothing is written.
+
+    Raises
+    ------
+    FileMistakes
+        What would come out has mistakes.
+    NoSuchEntry, CannotRead, NewerFile, NoJob
+    """
+    path = job_path(Path(folder))
+    _, text = _edited(path, edits)
+    return job_from(TomlFile.parse(text, path), path.parent)
+
+
+def _edited(path: Path, edits: Sequence[Edit]) -> tuple[str, str]:
+    """The file's text now, and with these edits."""
+    import tomlkit
+
+    TomlFile.read(path, SCHEMA)
+    before = read_text(path)
+    document: Any = tomlkit.parse(before)
+    for edit in edits:
+        _apply(document, edit)
+    return before, ends_as(before, tomlkit.dumps(document))
 
 
 def file_values(folder: Path | str) -> dict[str, Any]:

@@ -4,7 +4,7 @@ order of playing."""
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from pathlib import Path
@@ -23,6 +23,7 @@ from roomcheck.measure.kinds import Machine
 from roomcheck.measure.signal.memory import let_go
 from roomcheck.measure.visit.placed import Look
 from roomcheck.measure.visit.takes import Added, add_recording
+from roomcheck.parts import OnPart
 
 LIKE, CLEAR = 0.2, 0.4
 """Correlation with the chirp for a hit, and for one that is no chance: small rooms smear a chirp to
@@ -42,8 +43,6 @@ AFTER_S = 1.5
 """Kept after the last chirp, besides the file's own end. [s]"""
 
 Array = NDArray[np.float64]
-OnPart = Callable[[int, int], None]
-"""Gets how much is done, and of how much."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from statistics import median
@@ -92,7 +92,7 @@ def walk(
     again: bool = False,
     look: Look | None = None,
 ) -> Walked:
-    """Play and record at every pair of source and microphone that has no good take yet.
+    """Play and record at every pair that the visit measures and that has no good take yet.
 
     Every finished recording is on the disk before anything is asked about it, so that stopping
     loses none and a second walk goes on where the first stopped.
@@ -143,8 +143,8 @@ def walk(
         look=look,
         good=set() if again else good_pairs(job, visit),
     )
-    skipped = _through(now, [(s, m) for s in job.sources for m in job.microphones])
-    pairs = [(s.name, m.name) for s in job.sources for m in job.microphones]
+    pairs = job.pairs_at(visit)
+    skipped = _through(now, _places(job, pairs))
     good = now.good | good_pairs(job, visit) if again else now.good
     missing = tuple(pair for pair in pairs if pair not in good)
     return Walked(
@@ -153,6 +153,11 @@ def walk(
         stopped=len(missing) > len(skipped),
         flights=tuple(now.flights),
     )
+
+
+def _places(job: Job, pairs: Sequence[Pair]) -> list[tuple[Position, Position]]:
+    stands = {position.name: position for position in (*job.sources, *job.microphones)}
+    return [(stands[source], stands[microphone]) for source, microphone in pairs]
 
 
 def good_pairs(job: Job, visit: str) -> set[Pair]:

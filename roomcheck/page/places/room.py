@@ -160,6 +160,7 @@ _OTHERS: _Rows = (
     ("people_in_use", "People it usually holds", "6", (), ""),
     ("seat", "Microphone place that matters most", "P1", (), "microphones"),
     ("grade", "Grade of the measurement", "", ("survey", "engineering", "precision"), ""),
+    ("pairs_after", "Pairs measured again after the work", "6", (), ""),
     ("units", "Lengths in", "", ("imperial", "metric"), ""),
     ("paper", "Paper", "", ("letter", "a4"), ""),
 )

@@ -88,10 +88,10 @@ def visit_page(job: Job, visit: str, takes: Takes, pair: str = "") -> VisitPage:
     known, problem, looking = takes.of(job.folder, visit)
     reader = Reader(units=job.units)
     by_pair = {(take.source, take.microphone): take for take in known}
+    wanted = job.pairs_at(visit)
+    also = tuple(pair for pair in job.pairs if pair in by_pair and pair not in wanted)
     pairs = tuple(
-        _shown(source.name, microphone.name, by_pair, reader)
-        for source in job.sources
-        for microphone in job.microphones
+        _shown(source, microphone, by_pair, reader) for source, microphone in (*wanted, *also)
     )
     chosen = next((one for one in pairs if f"{one.source} {one.microphone}" == pair), None)
     if chosen is None:

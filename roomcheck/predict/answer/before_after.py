@@ -72,10 +72,9 @@ def before_after(
     """Calibrate the room and hang the pieces; arguments as of `predict`. Another `seed` draws other
     possible rooms."""
     room = room or Statistics.of(job, analysis, follow_paths=simulate)
-    pairs = max(len(job.sources) * len(job.microphones), 1)
-    now, before_s = _untreated(room, pairs, seed)
+    now, before_s = _untreated(room, max(len(job.pairs), 1), seed)
     then = _treated(job, pieces, room, now.draws, seed, follow_paths=simulate)
-    left = _left(now, then, room)
+    left, pairs = _left(now, then, room), max(len(job.pairs_at("after")), 1)
     return BeforeAfter(
         room=room,
         now=now,
@@ -135,7 +134,8 @@ class State:
         extra, error = _unexplained(room, logs, error)
         T = eyring_of(self.air, np.einsum("m,dmb->db", self.amounts, np.exp(logs)) + extra)
         ratio = self.shape.log_ratio(logs, scatter)
-        own = np.sqrt(1 - left**2) * _own_error(ratio, seed, *learned)
+        short = READS_SHORT if self.scene.loose.any() else 0.0
+        own = np.sqrt(1 - left**2) * _own_error(ratio, seed, short + learned[0], learned[1])
         own = own + _scatter_of_mean(room, pairs, seed)
         carried = np.where(room.unexplained, 1.0, left) * error
         return np.asarray(T * np.exp(ratio + carried + own))
@@ -237,7 +237,8 @@ def _hung(job: Job, pieces: tuple[Placement, ...], room: Statistics, follow_path
         scene = scene_of(
             job.room, lined, order, room.bands_hz, room.after, ends_of(job) if follow_paths else ()
         )
-        shape = shape_of(scene, middle, np.array([not why for why in reasons]), room.scatter)
+        wanted = np.array([not why for why in reasons])
+        shape = shape_of(scene, middle, wanted, room.scatter, early=False)
     return _Hung(
         keys=order,
         lined=lined,
@@ -295,7 +296,7 @@ def if_scattered(
     """The room after at each of `SCATTER_NODES`, of what `before_after` gave with its own seed."""
     room, left = seen.room, _left(seen.now, seen.then, seen.room)
     fresh = _hung(job, pieces, room, simulate).fresh
-    pairs = max(len(job.sources) * len(job.microphones), 1)
+    pairs = max(len(job.pairs_at("after")), 1)
     likely = room.mixture.weights / learned_weights(job.shop.scatter_learned)
     found = []
     for node, scatter in enumerate(SCATTER_NODES):
@@ -336,14 +337,13 @@ def own_error_sd(seen: BeforeAfter) -> Real:
     return np.asarray(np.sqrt(1 - left**2) * _after_sd(ratio))
 
 
-def _own_error(log_ratio: Real, seed: int, mean: float = 0.0, size: float = 1.0) -> Real:
+def _own_error(log_ratio: Real, seed: int, mean: float, size: float) -> Real:
     """Sample a model error, octaves alike, larger where the room is more uneven, its mean and size
     in units of that. (draws, bands) [log]"""
     rng = np.random.default_rng([seed, 1])
     alike = np.sqrt(MODEL_CORRELATION) * rng.standard_normal((len(log_ratio), 1))
     each = np.sqrt(1 - MODEL_CORRELATION) * rng.standard_normal(log_ratio.shape)
-    shift = READS_SHORT + mean
-    return np.asarray(_after_sd(log_ratio) * (shift + size * (alike + each)))
+    return np.asarray(_after_sd(log_ratio) * (mean + size * (alike + each)))
 
 
 def _after_sd(log_ratio: Real) -> Real:

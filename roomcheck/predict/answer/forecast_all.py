@@ -12,12 +12,13 @@ from roomcheck.analyse import Analysis, BoxMode, box_modes, decays
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
 from roomcheck.materials import SPREAD, person_m2
+from roomcheck.parts import OnPart, Parts
 from roomcheck.predict.answer.before_after import BeforeAfter, State, before_after
 from roomcheck.predict.answer.forecast import summarised
 from roomcheck.predict.answer.methods import BandMethods, methods_of
 from roomcheck.predict.answer.seat import MOST_ABSORBED, SeatForecast, seat_forecasts
-from roomcheck.predict.answer.second_opinion import Second, second_opinion
-from roomcheck.predict.answer.statistics import SEED
+from roomcheck.predict.answer.second_opinion import Second, second_opinion, traces
+from roomcheck.predict.answer.statistics import SEED, Statistics
 from roomcheck.predict.rays.images import box_sides
 from roomcheck.predict.rays.response import simulated_response
 from roomcheck.predict.rays.scene import with_bundles
@@ -30,6 +31,10 @@ Real = NDArray[np.float64]
 DIGITS = 4
 """Draws are handed out in tenths of milliseconds."""
 MOST_MODES = 24
+
+_PARTS = 5
+"""Of the work: the room calibrated, the pieces hung, the seat before and after, the rest; about as
+long each."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,25 +113,35 @@ def outlook(
     analysis: Analysis | None = None,
     *,
     second: bool = False,
+    on_part: OnPart | None = None,
 ) -> Outlook:
     """All of it, with image sources followed; arguments as of `predict`. `second` asks ray tracing
-    too: 10 to 30 s."""
-    seen = before_after(job, pieces, analysis)
+    too: 10 to 30 s. `on_part` gets how many parts are done, and how many there are."""
+    room = Statistics.of(job, analysis, follow_paths=True)
+    parts = Parts(on_part, _PARTS + (traces(job, room.reasons) if second else 0))
+    parts.add()
+    seen = before_after(job, pieces, room=room)
+    parts.add()
     scatter = seen.room.believed.mean[-2]
     now, then = methods_of(seen.now, scatter), methods_of(seen.then, scatter)
     in_use = _in_use(job, seen)
     modes = _modes(job, seen)
+    seats = seat_forecasts(job, seen)
+    heard_before = _heard(job, seen.now, scatter)
+    parts.add()
+    heard_after = _heard(job, seen.then, scatter)
+    parts.add()
     return Outlook(
         prediction=summarised(seen, job, simulate=True),
         methods_before=now,
         methods_after=then,
-        seats=seat_forecasts(job, seen),
-        heard_before=_heard(job, seen.now, scatter),
-        heard_after=_heard(job, seen.then, scatter),
+        seats=seats,
+        heard_before=heard_before,
+        heard_after=heard_after,
         in_use=in_use,
         modes=modes[:MOST_MODES],
         draws=_draws(seen),
-        second=second_opinion(job, seen.then, scatter) if second else (),
+        second=second_opinion(job, seen.then, scatter, parts.add) if second else (),
         notes=(*_capped(seen.then), *_state_meant(job, in_use), *_low_end(job, seen, modes)),
     )
 

@@ -9,6 +9,7 @@ off; levels are brought to a source of unit energy.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Job
-from roomcheck.predict.answer.before_after import State
+from roomcheck.predict.answer.before_after import Reasons, State
 from roomcheck.predict.answer.statistics import ends_of
 from roomcheck.predict.rays.transport import decay_fit_s
 from roomcheck.predict.reasons import SecondOpinion
@@ -116,8 +117,10 @@ def traced_decay_s(
     scatter: float,
     ends: tuple[tuple[Point, Point], ...],
     air_per_m: float = 0.0,
+    traced: Callable[[], None] | None = None,
 ) -> float:
-    """T20, mean over several places: at low scattering one place alone is not to be trusted. [s]"""
+    """T20, mean over several places: at low scattering one place alone is not to be trusted;
+    `traced` is called after each. [s]"""
     found = []
     for i, pair in enumerate(ends):
         times, power = traced_power(room, alphas, scatter, pair, air_per_m=air_per_m, seed=i + 1)
@@ -126,6 +129,8 @@ def traced_decay_s(
         T = decay_fit_s(times[:last], left[:last])
         if T is not None:
             found.append(T)
+        if traced is not None:
+            traced()
     if not found:
         raise ValueError("ends: no pair gave 25 dB of decay")
     return float(np.mean(found))
@@ -145,7 +150,14 @@ class Second:
     """What to make of the difference."""
 
 
-def second_opinion(job: Job, state: State, log_scatter: Real) -> tuple[Second, ...]:
+def traces(job: Job, reasons: Reasons) -> int:
+    """How many times `second_opinion` traces rays: each place in each band that can be foreseen."""
+    return len(ends_of(job)[:MOST_ENDS]) * sum(not why for why in reasons)
+
+
+def second_opinion(
+    job: Job, state: State, log_scatter: Real, traced: Callable[[], None] | None = None
+) -> tuple[Second, ...]:
     """Every band that can be foreseen, traced anew by pyroomacoustics.
 
     Parameters
@@ -155,6 +167,8 @@ def second_opinion(job: Job, state: State, log_scatter: Real) -> tuple[Second, .
         The room before or after.
     log_scatter : (bands,)
         [log]
+    traced : callable or None
+        Called after each of the `traces`.
 
     Returns
     -------
@@ -172,14 +186,14 @@ def second_opinion(job: Job, state: State, log_scatter: Real) -> tuple[Second, .
         loss = float(air.air_per_m[i] + state.scene.loose @ alphas / (4 * air.volume_m3))
         means = {f.name: min(_mean(state, f.name, f.area_m2, alphas), 1.0) for f in room.faces}
         try:
-            traced: float | None = traced_decay_s(
-                room, means, float(np.exp(log_scatter[i])), ends, loss
+            theirs: float | None = traced_decay_s(
+                room, means, float(np.exp(log_scatter[i])), ends, loss, traced
             )
         except ValueError:
-            traced = None
+            theirs = None
         mine = float(ours[i]) if np.isfinite(ours[i]) else None
         found.append(
-            Second(band_hz=band, ours_s=mine, traced_s=traced, opinion=_opinion(mine, traced))
+            Second(band_hz=band, ours_s=mine, traced_s=theirs, opinion=_opinion(mine, theirs))
         )
     return tuple(found)
 

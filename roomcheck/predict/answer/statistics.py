@@ -61,8 +61,8 @@ logarithm of what the simulation makes of that formula, and up to which: held ag
 by particles (`benchmarks/ranges.py`)."""
 AFTER_SHARE, READS_SHORT = 0.75, 0.4
 """How much of that standard deviation the model has once pieces hang, and by how many of these it
-then reads short: furniture takes less once the decay is led by paths that pass above it (the same
-rooms). [1]"""
+then reads short where anything stands in the room: furniture takes less once the decay is led by
+paths that pass it by (the same rooms; in bare ones the model reads neither short nor long). [1]"""
 MODEL_FADES = 0.35
 """How far pieces move a decay, log of before over after, until e times less of the model's error
 before is left in its error after: calibrating takes out what is left. In traced rooms the two hang

@@ -520,6 +520,8 @@ def shape_of(
     wanted: NDArray[np.bool_],
     scatter: float,
     plain: Shape | None = None,
+    *,
+    early: bool = True,
 ) -> Shape:
     """Simulate at several scattering coefficients, and with each material nudged.
 
@@ -534,17 +536,23 @@ def shape_of(
         Where the derivatives are taken. [1]
     plain : Shape or None
         Of the same room at the same coefficients without paths followed: the derivatives are its.
+    early : bool
+        Whether early decay times are asked for too.
     """
     shape = flat_shape(log_alphas)
     if (scene.pairs or scene.prism) and wanted.any():
         scene = with_bundles(scene, np.exp(log_alphas), wanted)
     for band in (int(b) for b in np.flatnonzero(wanted)):
         alphas = np.exp(log_alphas[:, band])
-        found, early = scene.bends(alphas, band, SCATTER_GRID)
+        if early:
+            found, shape.early[:, band] = scene.bends(alphas, band, SCATTER_GRID)
+        else:
+            found = scene.log_ratios(alphas, band, SCATTER_GRID)
         shape.failed[band] = bool(np.isnan(found).any())
         if shape.failed[band]:
+            shape.early[:, band] = np.nan
             continue
-        shape.ratios[:, band], shape.early[:, band] = found, early
+        shape.ratios[:, band] = found
         if plain is None or plain.failed[band]:
             shape.lean[:, band] = _lean(scene, alphas, band, scatter)
         else:

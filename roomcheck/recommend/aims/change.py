@@ -12,6 +12,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Forbid, Job, Pin, Placement, WhyHere
 from roomcheck.judge import JND_DECAY, Verdict
+from roomcheck.parts import OnPart, Parts
 from roomcheck.predict import Prediction
 from roomcheck.recommend.aims.cheapest import least_known
 from roomcheck.recommend.aims.reaching import settle
@@ -70,10 +71,19 @@ def change(
     return change_in(Site.of(job, analysis, verdict), plan, pins, forbids)
 
 
-def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> PlanChange:
-    """The same for a room that is calibrated already: within two seconds."""
+def change_in(
+    site: Site,
+    plan: Plan,
+    pins: Sequence[Pin],
+    forbids: Sequence[Forbid],
+    on_part: OnPart | None = None,
+) -> PlanChange:
+    """The same for a room that is calibrated already: within two seconds. `on_part` gets how many
+    parts are done (places, choice, nearby choices, the plan), and how many there are."""
+    parts = Parts(on_part, 4)
     job = replace(site.job, pins=(*site.job.pins, *pins), forbids=(*site.job.forbids, *forbids))
     there = site.changed(job).like(plan.pieces)
+    parts.add()
     budget = job.budget if plan.kind == PlanKind.BUDGET else None
     kept = (PlanKind.BUDGET, PlanKind.OPTIONS, PlanKind.MOST)
     goal = plan.kind if plan.kind in kept else PlanKind.TARGET
@@ -81,8 +91,10 @@ def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[For
     fit = Fit.of(there, plan.prediction, there.added_m2([_candidate(job, p) for p in plan.pieces]))
     seen: list[Settled] = []
     settled = settle(there, goal, budget, start=fit, rounds=1, wishes=wishes, seen=seen)
+    parts.add()
     if goal == PlanKind.TARGET:
         settled = least_known(there, settled, seen)
+    parts.add()
     return _compared(job, plan, plan_of(there, plan.kind, settled, known=plan.pieces))
 
 

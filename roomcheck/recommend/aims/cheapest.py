@@ -196,7 +196,7 @@ def least_promised_inside(site: Site, settled: Settled, seen: Sequence[Settled])
 
 def _promised_inside(site: Site, settled: Settled) -> bool:
     placed = tuple(piece for piece, _ in placements(settled.chosen, site.job))
-    made = promise(site.job, site.analysis, settled.prediction, site.draws_s(placed))
+    made = promise(site.job, site.analysis, settled.prediction, *site.sets_s(placed))
     return not made.beyond_target_hz
 
 

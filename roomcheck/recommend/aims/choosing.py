@@ -10,8 +10,9 @@ import numpy as np
 
 from roomcheck.recommend.plan.settled import client_price
 from roomcheck.recommend.reasons import PlanKind, Wish
-from roomcheck.recommend.solver.choose import Choice, NoChoice, OutOfNodes, Problem, choose, cost
+from roomcheck.recommend.solver.choose import Choice, NoChoice, OutOfNodes, choose
 from roomcheck.recommend.solver.money import cost_share
+from roomcheck.recommend.solver.problem import Problem, cost
 from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import Fit, problem
 

@@ -332,14 +332,31 @@ def _shifted(
     practice: ShopPractice,
 ) -> Rectangle | None:
     """The place, moved as little as it takes to meet its studs; None where no move does."""
-    if framing is None or carried(framing, face, piece, place, practice):
+    if framing is None:
         return place
+    # Studs run from the floor to the ceiling: a row higher or lower meets the same.
+    left_m = _left_on_studs_m(framing, face, piece, replace(place, v_m=0.0), span, practice)
+    return None if left_m is None else replace(place, u_m=left_m)
+
+
+@lru_cache(maxsize=4096)
+def _left_on_studs_m(
+    framing: Framing,
+    face: Face,
+    piece: StockPiece,
+    place: Rectangle,
+    span: tuple[float, float],
+    practice: ShopPractice,
+) -> float | None:
+    """Left edge of a place that meets its studs. [m]"""
+    if carried(framing, face, piece, place, practice):
+        return place.u_m
     for shift_m, sign in product(_shifts_m(framing.spacing_m or 0.0), (1, -1)):
         moved = replace(place, u_m=place.u_m + sign * shift_m)
         if moved.u_m < span[0] - TINY_M or moved.right_m > span[1] + TINY_M:
             continue
         if carried(framing, face, piece, moved, practice):
-            return moved
+            return moved.u_m
     return None
 
 

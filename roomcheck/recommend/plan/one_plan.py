@@ -56,7 +56,7 @@ def plan_of(
         kind=kind,
         pieces=named,
         prediction=settled.prediction,
-        promise=promise(site.job, site.analysis, settled.prediction, site.draws_s(bare)),
+        promise=promise(site.job, site.analysis, settled.prediction, *site.sets_s(bare)),
         reaches_target=reaches,
         chance=settled.chance,
         shortfalls=(*misses, *_uncovered(site, named)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil, exp, floor, hypot, log, sqrt
 
@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
-from roomcheck.facts import fact
+from roomcheck.facts import Fact, fact
 from roomcheck.job import Job
 from roomcheck.predict import Prediction
-from roomcheck.recommend.plan.promise_odds import Value, decided_by, stretch_for, true_together
+from roomcheck.recommend.plan.promise_odds import Value, decided_by, least_together, stretch_for
 from roomcheck.recommend.reasons import Condition, TighterNeeds
 from roomcheck.recommend.results import Promise, PromisedBand, Tighter
 from roomcheck.standards import target_for
@@ -52,11 +52,18 @@ CONDITIONS = (
 )
 
 
+def _conditions(job: Job) -> tuple[Fact[Condition], ...]:
+    """As usual; the pairs by their names where their number was chosen."""
+    if job.pairs_after is None:
+        return CONDITIONS
+    return (fact(Condition.CHOSEN_PAIRS, pairs=job.pairs_at("after")), *CONDITIONS[1:])
+
+
 def promise(
     job: Job,
     analysis: Analysis | None,
     prediction: Prediction,
-    draws_s: NDArray[np.float64] | None = None,
+    *sets_s: NDArray[np.float64],
 ) -> Promise:
     """What may be signed of a prediction.
 
@@ -76,8 +83,9 @@ def promise(
     analysis : Analysis or None
         Of the first visit.
     prediction : Prediction
-    draws_s : (draws, bands) or None
-        What possible rooms would measure, octaves in the order of the prediction. [s]
+    *sets_s : (draws, bands)
+        What possible rooms would measure, octaves in the order of the prediction, one or more sets
+        of them: first those that the prediction was made from. [s]
 
     Returns
     -------
@@ -91,8 +99,8 @@ def promise(
     """
     pairs = pairs_of(job, analysis)
     rows = _rows(job, analysis, prediction, pairs)
-    values = [] if draws_s is None else [_value(row, prediction, draws_s) for row in rows]
-    stretch = stretch_for(values)
+    sets = tuple(_values(rows, prediction, draws_s) for draws_s in sets_s if rows)
+    stretch = stretch_for(*sets) if sets else 1.0
     ends = {row.band_hz: _printed(row, stretch) for row in rows}
     mid, likely = ends.pop(None, None), prediction.mid_likely_s
     tolerance_pct = None
@@ -109,12 +117,12 @@ def promise(
         mid_low_s=mid[0] if mid else None,
         mid_high_s=mid[1] if mid else None,
         positions=pairs,
-        conditions=CONDITIONS,
+        conditions=_conditions(job),
         grade=(analysis.grade or "") if analysis else "",
         tolerance_pct=None if tolerance_pct is None else round(tolerance_pct, 1),
         tighter=tighter(analysis, prediction, pairs, tolerance_pct),
-        true_pct=round(100 * true_together(values, stretch), 1) if values else None,
-        decided=decided_by(values, stretch, each_sd, pairs) if values else (),
+        true_pct=round(100 * least_together(sets, stretch), 1) if sets else None,
+        decided=decided_by(sets[0], stretch, each_sd, pairs) if sets else (),
         beyond_target_hz=_beyond_target(job, ends, mid),
         mid_bands_hz=prediction.mid_bands_hz,
     )
@@ -141,16 +149,22 @@ def _rows(job: Job, analysis: Analysis | None, prediction: Prediction, pairs: in
         if band.likely_s is None or band.low_s is None or band.high_s is None:
             continue
         own = scatter(analysis, band.band_hz, band.likely_s, pairs)
-        share = max(own, _nominal(analysis) / SURE)
+        share = max(own, _nominal(job, analysis) / SURE)
         low, high = widened(band.likely_s, band.low_s, band.high_s, share)
         rows.append(_Row(band_hz=band.band_hz, likely_s=band.likely_s, low_s=low, high_s=high))
     low_s, likely_s, high_s = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
     if low_s is not None and likely_s is not None and high_s is not None:
         own = _mid_scatter(analysis, prediction.mid_bands_hz, likely_s, pairs)
-        share = max(own, _nominal(analysis) / SURE)
+        share = max(own, _nominal(job, analysis) / SURE)
         low, high = widened(likely_s, low_s, high_s, share)
         rows.append(_Row(band_hz=None, likely_s=likely_s, low_s=low, high_s=high))
     return rows
+
+
+def _values(
+    rows: Sequence[_Row], prediction: Prediction, draws_s: NDArray[np.float64]
+) -> list[Value]:
+    return [_value(row, prediction, draws_s) for row in rows]
 
 
 def _value(row: _Row, prediction: Prediction, draws_s: NDArray[np.float64]) -> Value:
@@ -275,24 +289,22 @@ def nominal_pct(pairs: int) -> float:
 
 
 def pairs_of(job: Job, analysis: Analysis | None) -> int:
-    """Source-microphone pairs of the first visit; where it was not measured, those that the job
-    names."""
-    return pairs_seen(analysis) or len(job.sources) * len(job.microphones)
+    """Source-microphone pairs of the second visit: as many as the job says, else those of the
+    first; where that was not measured, those that the job names."""
+    if job.pairs_after is not None:
+        return len(job.pairs_at("after"))
+    return pairs_seen(analysis) or len(job.pairs)
 
 
-def scatter(
-    analysis: Analysis | None, band_hz: float, likely_s: float, pairs: int, more: float = 1.0
-) -> float:
-    """Relative standard deviation of a mean T20 over so many pairs; it grows as the decay shrinks.
-    [1]
-
-    `more` is the root of the first visit's pairs over these, for numbers of pairs that were not
-    measured.
-    """
+def scatter(analysis: Analysis | None, band_hz: float, likely_s: float, pairs: int) -> float:
+    """Relative standard deviation of a mean T20 over so many pairs, what the first visit showed
+    carried over to them; it grows as the decay shrinks. [1]"""
     formula = t20_sd_s(likely_s, band_hz, positions=max(pairs, 1)) / likely_s
     before = analysis.octave(band_hz) if analysis else None
     if before is None or before.t20_s is None or before.t20_u_s is None:
         return formula
+    seen = pairs_seen(analysis)
+    more = sqrt(seen / pairs) if seen and pairs else 1.0
     shown = more * before.t20_u_s / before.t20_s * sqrt(before.t20_s / likely_s)
     return max(formula, shown)
 
@@ -301,9 +313,7 @@ def _mid_scatter(
     analysis: Analysis | None, mid_hz: tuple[float, ...], likely_s: float, pairs: int
 ) -> float:
     """Relative standard deviation of the mean over these octaves and so many pairs. [1]"""
-    seen = pairs_seen(analysis)
-    more = sqrt(seen / pairs) if seen else 1.0
-    each = [scatter(analysis, hz, likely_s, pairs, more) for hz in mid_hz]
+    each = [scatter(analysis, hz, likely_s, pairs) for hz in mid_hz]
     return hypot(*each) / len(each)
 
 
@@ -315,6 +325,11 @@ def pairs_seen(analysis: Analysis | None) -> int:
     return measured or max((band.positions for band in analysis.octaves), default=0)
 
 
-def _nominal(analysis: Analysis | None) -> float:
-    """What the grade of the first visit can be sure of; nothing is promised tighter. [1]"""
-    return NOMINAL_PCT.get(analysis.grade or "", 0.0) / 100 if analysis else 0.0
+def _nominal(job: Job, analysis: Analysis | None) -> float:
+    """What the grade of the first visit can be sure of, and that of as many pairs as were chosen
+    for the second; nothing is promised tighter. [1]"""
+    if analysis is None or analysis.grade not in NOMINAL_PCT:
+        return 0.0
+    first = NOMINAL_PCT[analysis.grade]
+    second = first if job.pairs_after is None else nominal_pct(job.pairs_after)
+    return max(first, second) / 100

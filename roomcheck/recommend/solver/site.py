@@ -17,6 +17,7 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.materials import Absorption
+from roomcheck.parts import OnPart, Parts
 from roomcheck.predict import (
     NoAbsorption,
     Prediction,
@@ -35,8 +36,8 @@ from roomcheck.recommend.places.paths import (
     reflections,
 )
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
-from roomcheck.recommend.solver.choose import packs_of
 from roomcheck.recommend.solver.money import cost_of, people
+from roomcheck.recommend.solver.packs import packs_of
 from roomcheck.recommend.solver.preselect import set_aside
 
 Real = NDArray[np.float64]
@@ -91,13 +92,24 @@ class Site:
     """(directions, bands): how many times what faces each way counts; once without [1]."""
 
     @classmethod
-    def of(cls, job: Job, analysis: Analysis | None, verdict: Verdict) -> Site:
+    def of(
+        cls,
+        job: Job,
+        analysis: Analysis | None,
+        verdict: Verdict,
+        on_part: OnPart | None = None,
+    ) -> Site:
+        """Calibrate the room and list every place; `on_part` gets how many of these parts are done,
+        and how many there are."""
+        parts = Parts(on_part, 3)
         bare = replace(job, pins=(), forbids=())
         early = reflections(job) if verdict.target.key in EARLY_USES else ()
         mirror = mirror_of(job, verdict.target.key)
         room, unusable = Statistics.of(job, analysis), unusable_stock(job)
+        parts.add()
         aside = set_aside(job, room, verdict.target, unusable)
         offered = candidates(bare, early, unusable | aside)
+        parts.add()
         site = cls(
             job=bare,
             analysis=analysis,
@@ -285,9 +297,10 @@ class Site:
         """The room with these pieces hung, formulas and image sources; each asked once."""
         return self._foreseen(pieces).prediction
 
-    def draws_s(self, pieces: tuple[Placement, ...]) -> Real:
-        """(draws, bands): what possible rooms would measure with these pieces hung [s]."""
-        return self._foreseen(pieces).draws_s[0]
+    def sets_s(self, pieces: tuple[Placement, ...]) -> tuple[Real, ...]:
+        """(draws, bands) twice: what possible rooms would measure with these pieces hung, those of
+        the prediction and as many others [s]."""
+        return self._foreseen(pieces).draws_s
 
     def _foreseen(self, pieces: tuple[Placement, ...]) -> _Foreseen:
         if pieces not in self._predicted:

@@ -17,7 +17,7 @@ from roomcheck.judge import BASS_FINDINGS, BASS_RATIO, JND_DECAY, FindingKind
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.paths import FacingPair, TreatedReflection
 from roomcheck.recommend.reasons import Wish
-from roomcheck.recommend.solver.choose import Problem, Rule, Shares
+from roomcheck.recommend.solver.problem import Problem, Rule, Shares
 from roomcheck.recommend.solver.site import Site
 
 Real = NDArray[np.float64]

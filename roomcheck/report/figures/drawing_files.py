@@ -8,6 +8,7 @@ from pathlib import Path
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, Placement, Put, make_folder, write_together
+from roomcheck.parts import OnPart, Parts
 from roomcheck.recommend import Plan, ReflectionChange
 from roomcheck.report.figures.drawings import bounces, corners_of, elevation_svg, plan_svg
 from roomcheck.report.figures.dxf import DxfDrawing
@@ -20,7 +21,9 @@ AWAY_M = 0.12
 """Of the first line of dimensions from what it measures. [m]"""
 
 
-def write_drawings(job: Job, plan: Plan, folder: Path | str) -> tuple[Path, ...]:
+def write_drawings(
+    job: Job, plan: Plan, folder: Path | str, on_part: OnPart | None = None
+) -> tuple[Path, ...]:
     """Draw a plan's floor plan, each wall and the ceiling, each as SVG and as DXF.
 
     Parameters
@@ -29,6 +32,8 @@ def write_drawings(job: Job, plan: Plan, folder: Path | str) -> tuple[Path, ...]
     plan : Plan
     folder : Path or str
         Made where it is missing; files of the same names are written over.
+    on_part : callable or None
+        Gets how many of the drawings are done, and how many there are.
 
     Returns
     -------
@@ -46,7 +51,10 @@ def write_drawings(job: Job, plan: Plan, folder: Path | str) -> tuple[Path, ...]
         ("floor-plan.svg", plan_svg(job, plan.pieces)[0]),
         ("floor-plan.dxf", plan_dxf(job, plan.pieces)),
     ]
-    for face in (f for f in job.room.faces if f.kind != "floor"):
+    faces = [face for face in job.room.faces if face.kind != "floor"]
+    parts = Parts(on_part, 1 + len(faces))
+    parts.add()
+    for face in faces:
         here = [p for p in plan.pieces if p.face == face.name]
         name = "ceiling" if face.kind == "ceiling" else f"wall-{_file(face.name)}"
         svg, _ = elevation_svg(job, face, here, framing=True, marks=bounces(face, plan.reflections))
@@ -54,6 +62,7 @@ def write_drawings(job: Job, plan: Plan, folder: Path | str) -> tuple[Path, ...]
             (f"{name}.svg", svg),
             (f"{name}.dxf", face_dxf(job, face, here, plan.reflections)),
         ]
+        parts.add()
     return write_together(folder, [Put(path=name, data=text) for name, text in files])
 
 

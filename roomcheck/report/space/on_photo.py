@@ -3,17 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from io import BytesIO
+from math import ceil, floor
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.geometry import Face
 from roomcheck.measure import Camera, pixels_of
+from roomcheck.parts import OnPart, Parts
 from roomcheck.scene import Facets, Look, Scene, Shape, Standing, hull_facets, piece_facets
 from roomcheck.words import say
 
+if TYPE_CHECKING:
+    from PIL import Image
+
 Floats = NDArray[np.float64]
+Outline = list[tuple[float, float]]
+Box = tuple[int, int, int, int]
 
 COLOURS: dict[Look, tuple[int, int, int]] = {
     "wood": (176, 134, 88),
@@ -32,10 +41,16 @@ _SHADOW_M = 0.015
 """How far a shadow's edge is soft [m]."""
 _FINE = 2
 """Drawn so many times as large, for smooth edges."""
+_STRIP_ROWS = 256
+"""Of the picture, drawn at a time."""
 
 
 def on_photo(
-    picture: NDArray[np.uint8], camera: Camera, face: Face, scene: Scene
+    picture: NDArray[np.uint8],
+    camera: Camera,
+    face: Face,
+    scene: Scene,
+    on_part: OnPart | None = None,
 ) -> NDArray[np.uint8]:
     """Draw what hangs on a wall into its photograph.
 
@@ -47,33 +62,100 @@ def on_photo(
         Of that picture, fitted to the face.
     face : Face
     scene : Scene
+    on_part : callable or None
+        Gets how many strips of the picture are drawn, and how many there are.
 
     Returns
     -------
     ndarray, (height, width, 3)
         With a line at its foot that says what it is.
     """
-    from PIL import Image, ImageDraw, ImageFilter
+    from PIL import Image
 
     hung = [piece for piece in scene.pieces if piece.face == face.name]
+    shadows = [fallen for piece in hung for fallen in _shadows(scene, piece, face, camera)]
+    drawn = _Drawn(
+        shadows=shadows,
+        soft_px=_SHADOW_M * _px_a_metre(camera, face),
+        sides=_sides(scene, hung, face, camera),
+    )
     ground = Image.fromarray(picture)
-    shade = Image.new("L", ground.size, 0)
-    draw = ImageDraw.Draw(shade)
-    for piece in hung:
-        for outline in _shadows(scene, piece, face, camera):
-            draw.polygon(outline, fill=round(255 * _SHADOW))
-    soft_px = _SHADOW_M * _px_a_metre(camera, face)
-    shade = shade.filter(ImageFilter.GaussianBlur(soft_px))
-    ground.paste((0, 0, 0), (0, 0), shade)
-    fine = (ground.width * _FINE, ground.height * _FINE)
-    layer = Image.new("RGBA", fine, (0, 0, 0, 0))
-    pen = ImageDraw.Draw(layer)
-    for outline, colour in _sides(scene, hung, face, camera):
-        pen.polygon([(x * _FINE, y * _FINE) for x, y in outline], fill=(*colour, 255))
-    layer = layer.resize(ground.size, Image.Resampling.LANCZOS)
-    ground.paste(layer, (0, 0), layer)
+    strips = drawn.strips(ground.size)
+    parts = Parts(on_part, len(strips))
+    for strip in strips:
+        drawn.draw_into(ground, strip)
+        parts.add()
     _say_what_it_is(ground)
     return np.asarray(ground)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drawn:
+    """What is drawn into a photograph, strip by strip: the whole of a large one, enlarged, would
+    take gigabytes."""
+
+    shadows: Sequence[Outline]
+    soft_px: float
+    """How far a shadow's edge is soft [px]."""
+    sides: Sequence[tuple[Outline, tuple[int, int, int]]]
+    """What is seen of the pieces, the farthest first, with its colour."""
+
+    @property
+    def reach_px(self) -> int:
+        """How far a drawn pixel depends on its neighbours: the blur, and the filter that makes
+        smooth edges. [px]"""
+        return ceil(4 * self.soft_px) + 4
+
+    def strips(self, size: tuple[int, int]) -> list[Box]:
+        """Left, top, right and bottom of the parts of the picture that change. [px]"""
+        points = [point for outline in self.shadows for point in outline]
+        points += [point for outline, _ in self.sides for point in outline]
+        if not points:
+            return []
+        x, y = np.array(points).T
+        whole = (floor(x.min()), floor(y.min()), ceil(x.max()), ceil(y.max()))
+        left, top, right, bottom = _grown(whole, self.reach_px, size)
+        if left >= right:
+            return []
+        starts = range(top, bottom, _STRIP_ROWS)
+        return [(left, start, right, min(start + _STRIP_ROWS, bottom)) for start in starts]
+
+    def draw_into(self, ground: Image.Image, box: Box) -> None:
+        """Draw one strip."""
+        from PIL import Image, ImageDraw, ImageFilter
+
+        around = _grown(box, self.reach_px, ground.size)
+        left, top, right, bottom = around
+        size = (right - left, bottom - top)
+        inner = (box[0] - left, box[1] - top, box[2] - left, box[3] - top)
+        shade = Image.new("L", size, 0)
+        draw = ImageDraw.Draw(shade)
+        for outline in self.shadows:
+            draw.polygon(_within(outline, left, top), fill=round(255 * _SHADOW))
+        shade = shade.filter(ImageFilter.GaussianBlur(self.soft_px)).crop(inner)
+        ground.paste((0, 0, 0), box, shade)
+        layer = Image.new("RGBA", (size[0] * _FINE, size[1] * _FINE), (0, 0, 0, 0))
+        pen = ImageDraw.Draw(layer)
+        for outline, colour in self.sides:
+            pen.polygon(_within(outline, left, top, _FINE), fill=(*colour, 255))
+        layer = layer.resize(size, Image.Resampling.LANCZOS).crop(inner)
+        ground.paste(layer, box, layer)
+
+
+def _grown(box: Box, by_px: int, size: tuple[int, int]) -> Box:
+    """A box grown on every side, within the picture."""
+    left, top, right, bottom = box
+    return (
+        max(left - by_px, 0),
+        max(top - by_px, 0),
+        min(right + by_px, size[0]),
+        min(bottom + by_px, size[1]),
+    )
+
+
+def _within(outline: Outline, left: int, top: int, times: int = 1) -> Outline:
+    """An outline as seen from another corner, so many times as large."""
+    return [((x - left) * times, (y - top) * times) for x, y in outline]
 
 
 def jpeg_of(picture: NDArray[np.uint8]) -> bytes:
@@ -94,7 +176,7 @@ def in_wall_frame(face: Face, points: Floats) -> Floats:
 
 def _sides(
     scene: Scene, hung: Sequence[Standing], face: Face, camera: Camera
-) -> list[tuple[list[tuple[float, float]], tuple[int, int, int]]]:
+) -> list[tuple[Outline, tuple[int, int, int]]]:
     """What is seen of the pieces, the farthest first: outline in the picture, colour."""
     found = []
     eye = camera.place_m
@@ -128,9 +210,7 @@ def _colour(shape: Shape, look: Look) -> tuple[int, int, int]:
     return red, green, blue
 
 
-def _shadows(
-    scene: Scene, piece: Standing, face: Face, camera: Camera
-) -> list[list[tuple[float, float]]]:
+def _shadows(scene: Scene, piece: Standing, face: Face, camera: Camera) -> list[Outline]:
     """Where a piece keeps the light off the wall: outlines in the picture."""
     facets = hull_facets(piece, scene.shape(piece.piece))
     corners = in_wall_frame(face, facets.corners)

@@ -197,6 +197,8 @@ SCREENS: dict[str, str] = {
     "doing_pack": "Packing, and reading it through again",
     "doing_unpack": "Reading every file through",
     "doing_photo": "Looking at {file}",
+    "doing_straight": "Drawing the wall to scale into {file}",
+    "doing_picture": "Drawing the plan into {file}",
     "photo_is_a_plan": (
         "A picture of a plan: places and sizes are to scale, colours and light are not promised."
     ),

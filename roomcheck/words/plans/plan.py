@@ -416,6 +416,11 @@ register(
         TighterNeeds.GRADE: "{grade} grade",
         TighterNeeds.ROOM_UNCERTAIN: "the prediction itself is only good to ±{least_pct:up} %",
         TighterNeeds.TOO_MANY_PAIRS: "it would take more than {most} pairs",
+        Condition.CHOSEN_PAIRS: lambda _, pairs: (
+            f"Measured as the mean T20 over {len(pairs)} source-microphone pairs: "
+            f"{joined([f'{source}-{microphone}' for source, microphone in pairs])}, at the "
+            "positions of the first visit and of the room's plan."
+        ),
         Condition.SAME_PAIRS: (
             "Measured as the mean T20 of the same source-microphone pairs, at the positions of the "
             "first visit."
@@ -523,8 +528,9 @@ def promise_odds(promise: Promise, reader: Reader) -> tuple[str, ...]:
         enough = [by.pairs for by in promise.decided if by.kept_pct >= SOON_DECIDED_PCT]
         if enough and enough[0] > promise.positions:
             lines.append(
-                f"Agreed are {promise.positions}: to have it decided {SOON_DECIDED_PCT:.0f} times "
-                f"in 100 or more, measure {enough[0]} pairs before signing, and the same after."
+                f"Agreed are {promise.positions} pairs: to have it decided "
+                f"{SOON_DECIDED_PCT:.0f} times in 100 or more, choose {enough[0]} before signing "
+                "(`pairs_after` of the job)."
             )
     if promise.beyond_target_hz:
         where = [_where(hz or None) for hz in promise.beyond_target_hz]

@@ -75,7 +75,12 @@ count by their content.
 
 def digest(value: object) -> str:
     """SHA-256 of a value's plain form."""
-    text = json.dumps(to_plain(value), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return digest_of_plain(to_plain(value))
+
+
+def digest_of_plain(plain: object) -> str:
+    """The same of what is plain already."""
+    text = json.dumps(plain, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()
 
 

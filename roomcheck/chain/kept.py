@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import roomcheck
-from roomcheck.chain.inputs import digest
+from roomcheck.chain.inputs import digest_of_plain
 from roomcheck.chain.method import method_of
 from roomcheck.job import (
     CannotWrite,
@@ -69,7 +69,7 @@ class Results:
                 return None
             if any(plain["settings"].get(key) != value for key, value in settings.items()):
                 return None
-            if plain["sha256"] != digest(plain["result"]):
+            if plain["sha256"] != digest_of_plain(plain["result"]):
                 return None
             return from_plain(kind, plain["result"])
         except (*_DAMAGED, RecursionError):
@@ -106,10 +106,30 @@ def file_of(name: str, made_from: str, value: object, **settings: Any) -> str:
         "method": f"roomcheck {roomcheck.__version__}",
         "made_from": made_from,
         "settings": settings,
-        "sha256": digest(plain),
+        "sha256": digest_of_plain(plain),
         "result": plain,
     }
-    return json.dumps(file, ensure_ascii=False, indent=1) + "\n"
+    return f"{_lines(file, LEVELS)}\n"
+
+
+LEVELS = 5
+"""So many levels of a file have their entries on lines of their own; what is deeper stands on its
+line, which is several times faster to write."""
+
+
+def _lines(plain: object, levels: int, indent: str = "\n") -> str:
+    """Plain values as JSON."""
+    deeper = indent + " "
+    if levels and isinstance(plain, dict) and plain:
+        entries = (
+            f"{json.dumps(key, ensure_ascii=False)}: {_lines(value, levels - 1, deeper)}"
+            for key, value in plain.items()
+        )
+        return f"{{{deeper}{f',{deeper}'.join(entries)}{indent}}}"
+    if levels and isinstance(plain, list) and plain and isinstance(plain[0], (dict, list)):
+        entries = (_lines(value, levels - 1, deeper) for value in plain)
+        return f"[{deeper}{f',{deeper}'.join(entries)}{indent}]"
+    return json.dumps(plain, ensure_ascii=False)
 
 
 KEPT_TAKES = "takes"

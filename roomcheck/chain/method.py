@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import sys
 from functools import cache
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 import roomcheck
@@ -51,10 +50,27 @@ def _shared() -> str:
 
 
 def _version(library: str) -> str:
+    known = _installed().get(library)
+    if known is not None:
+        return known
+    from importlib.metadata import PackageNotFoundError, version
+
     try:
         return version(library)
     except PackageNotFoundError:
         return "none"
+
+
+@cache
+def _installed() -> dict[str, str]:
+    """Versions as installers write them into the names of their folders: to ask Python's own reader
+    for them takes ten times as long."""
+    found: dict[str, str] = {}
+    for folder in sys.path:
+        for info in sorted(Path(folder).glob("*-*.dist-info")):
+            name, _, version = info.name.removesuffix(".dist-info").partition("-")
+            found.setdefault(name, version)
+    return found
 
 
 @cache

@@ -279,21 +279,19 @@ def _fit(gram: Echogram, found: list[float]) -> Complex:
 
 
 def _left(gram: Echogram, found: list[float], weights: Complex) -> Complex:
-    """What the arrivals found so far leave of the echogram; each step in the memory of the last."""
+    """What the arrivals found so far leave of the echogram."""
+    from scipy.linalg.blas import zaxpy
+
     left = gram.wave.copy()
     n, period = len(left), len(gram.pulse)
     again = np.tile(gram.pulse, 1 + -(-(n + 1) // period))
-    pulse, next_one = np.empty_like(left), np.empty(2 * n)
-    halves = pulse.view(np.float64)  # real and imaginary part: the shares below are real
     for t, w in zip(found, weights, strict=True):
         x = -t / gram.step_s  # where in the pulse the first point of the wave lies
         i = int(np.floor(x))
         part = x - i
-        rolled = again[i % period : i % period + n + 1].view(np.float64)
-        np.multiply(1 - part, rolled[:-2], out=halves)
-        np.multiply(part, rolled[2:], out=next_one)
-        halves += next_one
-        left -= np.multiply(w, pulse, out=pulse)
+        # In place, which no numpy product is: left -= w * ((1 - part) * this + part * the next).
+        left = zaxpy(again, left, n, -w * (1 - part), i % period)
+        left = zaxpy(again, left, n, -w * part, i % period + 1)
     return left
 
 

@@ -142,15 +142,30 @@ def _modulations(band: Band, end: Tail) -> list[float]:
             round((end.knee_s - band.offset_s) / band.dt_s) + band.start, band.start + 1, band.stop
         )
     )
-    t = (np.arange(last) - band.start) * band.dt_s + band.offset_s
+    first_s = band.offset_s - band.start * band.dt_s
+    t = first_s + np.arange(last) * band.dt_s
     # Noise is counted from the start on: before it there is silence.
     power: Array = band.power[:last] - np.where(t >= 0, end.noise, 0.0)
     t1 = float(t[-1]) + band.dt_s / 2
+    turn = 2j * math.pi * np.array([0.0, *iec.MODULATIONS_HZ])
+    rest = np.exp(end.ln_level - (end.slope + turn) * t1) / (end.slope + turn)
+    integrals = band.dt_s * np.exp(-turn * first_s) * _turned(power, turn * band.dt_s) + rest
+    total = float(integrals[0].real)
+    if total <= 0:
+        return [0.0] * len(iec.MODULATIONS_HZ)
+    return [min(abs(complex(part)) / total, 1.0) for part in integrals[1:]]
 
-    def integral(modulation_hz: float) -> complex:
-        turn = 2j * math.pi * modulation_hz
-        rest = np.exp(end.ln_level - (end.slope + turn) * t1) / (end.slope + turn)
-        return complex(power @ np.exp(-turn * t) * band.dt_s + rest)
 
-    total = integral(0.0).real
-    return [min(abs(integral(F)) / total, 1.0) if total > 0 else 0.0 for F in iec.MODULATIONS_HZ]
+BLOCK = 64
+"""Points summed at a time. [1]"""
+
+
+def _turned(power: Array, turn: NDArray[np.complex128]) -> NDArray[np.complex128]:
+    """Sums of power times exp(-turn n) over its points n: in blocks, whose first points alone need
+    exponentials of their own. (turns,)"""
+    blocks = -(-len(power) // BLOCK)
+    padded = np.zeros(blocks * BLOCK)
+    padded[: len(power)] = power
+    within = np.exp(-turn[:, None] * np.arange(BLOCK)) @ padded.reshape(blocks, BLOCK).T
+    begins = np.exp(-turn[:, None] * (BLOCK * np.arange(blocks)))
+    return np.asarray((begins * within).sum(axis=1))

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 
 from roomcheck.geometry import Face, Point, Rectangle
 from roomcheck.job import Framing, Job, Placement
-from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, drawing, image_in, svg_of
 from roomcheck.report.figures.labels import (
     LINE,
@@ -34,6 +33,8 @@ from roomcheck.words import across, length, say
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+
+    from roomcheck.recommend import ReflectionChange
 
 SCALES = {"imperial": (24, 32, 48, 64, 96, 192), "metric": (20, 25, 50, 100, 200)}
 _NAMES = {

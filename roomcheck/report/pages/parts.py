@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from roomcheck.job import Job, Placement, Visit
-from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.drawings import bounces, elevation_svg, plan_svg, scale_text
 from roomcheck.report.render.blocks import (
     Align,
@@ -18,7 +18,10 @@ from roomcheck.report.render.blocks import (
     Picture,
 )
 from roomcheck.words import across, area, length, say, shortened, temperature, volume
-from roomcheck.workshop import HangingLine
+
+if TYPE_CHECKING:
+    from roomcheck.recommend import ReflectionChange
+    from roomcheck.workshop import HangingLine
 
 TELEPHONE_PT, TELEPHONE_MM = 270.0, 3.2
 """What a telephone of 390 px has for a drawing, and letters of 12 px on it. [pt], [mm]"""

@@ -219,8 +219,7 @@ def report_files(
     for result in each(work):
         made.append(result)
         parts.add()
-    made = made[1:]
-    documents: list[Document] = made[: len(asked)]
+    documents: list[Document] = made[1 : len(asked) + 1]
     heard: _Heard = made[-1] if plays else _Heard()
     letterhead = letterhead_of(case.job)
     files: list[File] = []

@@ -244,9 +244,7 @@ def report_files(
     return (*files, *_tables(case), *recordings)
 
 
-def _pdfs(
-    documents: Sequence[Document], letterhead: Letterhead, parts: Parts
-) -> dict[str, bytes]:
+def _pdfs(documents: Sequence[Document], letterhead: Letterhead, parts: Parts) -> dict[str, bytes]:
     """Each document's PDF, by name. The one with most drawings goes first: what the typesetter
     takes for it serves the others."""
     in_order = sorted(documents, key=_letters, reverse=True)

@@ -29,7 +29,7 @@ from roomcheck.recommend.plan.settled import Settled, merit, money, placed_by_ha
 from roomcheck.recommend.reasons import AIMED, PlanKind, PlanNote, Shortfall
 from roomcheck.recommend.results import Plan
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import heard
+from roomcheck.recommend.solver.wishes import heard
 
 _SEARCHES = 5
 """Of a set: target, most, options, how surely, budget."""

@@ -10,14 +10,9 @@ import numpy as np
 import pytest
 
 from roomcheck.geometry import Rectangle
-from roomcheck.recommend.places.candidates import (
-    BAND_M,
-    GAP_M,
-    SKIRTING_M,
-    UNDER_CEILING_M,
-    _levels,
-)
+from roomcheck.recommend.places.candidates import BAND_M, SKIRTING_M, UNDER_CEILING_M, _levels
 from roomcheck.recommend.places.paths import FacingPair
+from roomcheck.recommend.places.space import GAP_M
 from roomcheck.recommend.plan import promise
 from roomcheck.recommend.solver.fit import Fit
 from roomcheck.recommend.solver.wishes import FLUTTER_SHARE, flutter

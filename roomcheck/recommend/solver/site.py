@@ -25,7 +25,7 @@ from roomcheck.predict import (
     piece_absorption,
 )
 from roomcheck.recommend.integer.packs import packs_of
-from roomcheck.recommend.places.candidates import GAP_M, Candidate, candidates
+from roomcheck.recommend.places.candidates import Candidate, candidates
 from roomcheck.recommend.places.clear import unwanted
 from roomcheck.recommend.places.mirror import Mirror, mirror_of, own_image, twins, with_images
 from roomcheck.recommend.places.paths import (
@@ -35,6 +35,7 @@ from roomcheck.recommend.places.paths import (
     reflections,
 )
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
+from roomcheck.recommend.places.space import GAP_M
 from roomcheck.recommend.solver.money import cost_of, people
 from roomcheck.recommend.solver.named import rounded
 from roomcheck.recommend.solver.preselect import set_aside

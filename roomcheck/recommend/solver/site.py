@@ -55,6 +55,9 @@ TURNED_COST = 1.01
 OTHER_SEED, _SETS = 83_382, 2
 """Of the second set of possible rooms that a plan is held against, far from the first."""
 
+KEPT = ("absorptions", "unusable", "directions", "_calibrated", "_predicted", "_gains")
+"""What is worked out of a room once, whatever may hang there."""
+
 FAR = 1.0
 """How far a draw is outside that is no room. [log]"""
 
@@ -85,6 +88,8 @@ class Site:
     """Where the use asks for left and right to be alike."""
     familiar: frozenset[int] = frozenset()
     """Of `places`: where an earlier plan hung something; between equals they stay."""
+    worth: Real | None = None
+    """(directions, bands): how many times what faces each way counts; once without [1]."""
 
     @classmethod
     def of(
@@ -162,11 +167,19 @@ class Site:
         }
         return self._with(familiar=frozenset(at))
 
+    def weighing(self, worth: Real) -> Site:
+        """The same places, where what faces each way counts so many times. (directions, bands)
+        [1]"""
+        site = self._with(worth=worth)
+        for kept in ("costs", "twins", "singles", "packs", "clashes"):
+            site.__dict__[kept] = getattr(self, kept)
+        return site
+
     def _with(self, **facts: Any) -> Site:
         """Other places, or another job's changes by hand; what was worked out of the room is
         kept."""
         site = replace(self, **facts)
-        for kept in ("absorptions", "unusable", "_calibrated", "_predicted", "_gains"):
+        for kept in KEPT:
             site.__dict__[kept] = getattr(self, kept)
         return site
 
@@ -200,8 +213,7 @@ class Site:
     def gains_m2(self) -> Real:
         """(candidates, bands): what each adds, less the surface behind it; NaN where no source
         says. [m2]"""
-        rows = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in self.places]
-        return np.array(rows).reshape(len(rows), len(self.bands_hz))
+        return np.array(self._counted(self.places)).reshape(len(self.places), len(self.bands_hz))
 
     @cached_property
     def _gains(self) -> dict[tuple[str, str], Real]:
@@ -216,8 +228,21 @@ class Site:
 
     def added_m2(self, chosen: Sequence[Candidate]) -> Real:
         """(bands,): what these add, diffusers too. [m2]"""
-        rows = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in chosen]
+        rows = self._counted(chosen)
         return np.asarray(np.sum(rows, axis=0)) if rows else np.zeros(len(self.bands_hz))
+
+    def _counted(self, chosen: Sequence[Candidate]) -> list[Real]:
+        gains = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in chosen]
+        if self.worth is None:
+            return gains
+        ways = [self.directions[c.face] for c in chosen]
+        return [gain * self.worth[way] for gain, way in zip(gains, ways, strict=True)]
+
+    @cached_property
+    def directions(self) -> dict[str, int]:
+        """By face, which way it looks: 0 or 1 along the floor, 2 up or down."""
+        normals = {face.name: np.abs(face.normal) for face in self.job.room.faces}
+        return {name: int(np.argmax(normal)) for name, normal in normals.items()}
 
     def _worth_it(self, candidate: Candidate, asked_hz: set[float]) -> bool:
         """Whether it takes clearly more than what it covers, in some octave of the target: nothing

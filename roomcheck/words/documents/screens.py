@@ -99,6 +99,7 @@ SCREENS: dict[str, str] = {
     "why_title": "Why each piece hangs there",
     "bounces_title": "First reflections",
     "promised_title": "What may be promised",
+    "nothing_promised": "No value can be promised of this plan.",
     "checks_screen": "To check on site before drilling (warnings; nothing here is approved)",
     "by_hand_title": "What the change costs",
     "change_kept": "Kept in job.toml.",

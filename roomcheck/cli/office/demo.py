@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -75,15 +76,16 @@ def run(args: argparse.Namespace) -> int:
         return files_written(made, chain.documents.lacking)
 
     show(demo_opening())
-    for blocks in (
+    screens: tuple[Callable[[], tuple[Block, ...]], ...] = (
         lambda: analysis_screen(chain.job, chain.before, chain.verdict),
         lambda: plans_screen(chain),
         lambda: quote_blocks(chain.job, chain.quote, signed=chain.agreement),
         lambda: verification_blocks(chain.verification, reader),
         papers,
         demo_ending,
-    ):
-        made = blocks()
+    )
+    for screen in screens:
+        made = screen()
         whole.clear()
         show(made, gap=True)
     return 0

@@ -12,7 +12,7 @@ from roomcheck.chain.kept import Results, file_of
 from roomcheck.chain.method import method_of
 from roomcheck.chain.steps import Activity
 from roomcheck.chain.two_cores import side_by_side
-from roomcheck.job import Put, digest_of, write_together
+from roomcheck.job import Put, digest_of, scratch, write_together
 
 if TYPE_CHECKING:
     from roomcheck.chain.results import Chain
@@ -53,9 +53,11 @@ def set_some(chain: Chain, choice: Choice) -> Documents:
     from roomcheck.report import lacking, report_files, write_files
 
     case = case_of(chain)
-    with chain.steps.step(Activity.REPORT):
-        files = report_files(case, choice, chain.steps.parts(Activity.REPORT), side_by_side)
-    written = write_files(chain.job.folder, files)
+    parts = chain.steps.parts(Activity.REPORT)
+    with scratch(chain.job.folder) as aside:
+        with chain.steps.step(Activity.REPORT):
+            files = report_files(case, choice, parts, side_by_side, aside=aside)
+        written = write_files(chain.job.folder, files)
     return Documents(files=_to_read(chain.job.folder, written), lacking=lacking(case))
 
 
@@ -80,18 +82,25 @@ def set_documents(chain: Chain) -> Documents:
 
     before = results.last("documents", Manifest)
     case = case_of(chain)
+    chain.forget_site()
     give_back()
-    with chain.steps.step(Activity.REPORT):
-        parts = chain.steps.parts(Activity.REPORT)
-        files = report_files(case, on_part=parts, each=side_by_side)
     lacks = lacking(case)
-    named = tuple((name, digest_of(data)) for name, data in files if name != KEPT_EARS)
-    manifest = file_of("documents", chain.documents_from, Manifest(files=named, lacking=lacks))
-    puts = [Put(path=name, data=data) for name, data in files]
-    *written, _ = write_together(folder, [*puts, Put(path="results/documents.json", data=manifest)])
+    parts = chain.steps.parts(Activity.REPORT)
+    with scratch(folder) as aside:
+        with chain.steps.step(Activity.REPORT):
+            files = report_files(case, on_part=parts, each=side_by_side, aside=aside)
+        named = tuple((name, _digest(data)) for name, data in files if name != KEPT_EARS)
+        manifest = file_of("documents", chain.documents_from, Manifest(files=named, lacking=lacks))
+        puts = [Put(path=name, data=data) for name, data in files]
+        puts.append(Put(path="results/documents.json", data=manifest))
+        *written, _ = write_together(folder, puts)
     if before is not None:
         _take_away(folder, before, {name for name, _ in files})
     return Documents(files=_to_read(folder, written), lacking=lacks)
+
+
+def _digest(data: bytes | str | Path) -> str:
+    return file_digest(data) if isinstance(data, Path) else digest_of(data)
 
 
 def _to_read(folder: Path, written: Sequence[Path]) -> tuple[Path, ...]:

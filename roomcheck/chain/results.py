@@ -265,6 +265,10 @@ class Chain:
         with self.steps.step(Activity.CALIBRATE):
             return Site.of(job, before, verdict, self.steps.parts(Activity.CALIBRATE))
 
+    def forget_site(self) -> None:
+        """Let go of what `site` holds; it is worked out again where it is asked for."""
+        self.__dict__.pop("site", None)
+
     @cached_property
     def plans(self) -> tuple[Plan, ...]:
         """The plans to choose from: those that were found, and what a person placed."""

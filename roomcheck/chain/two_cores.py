@@ -44,11 +44,13 @@ def side_by_side(work: Sequence[Callable[[], T]]) -> Iterator[T]:
         return
     import multiprocessing
 
-    yield work[0]()  # here, so that no copy imports the libraries for itself
     context = multiprocessing.get_context("fork")
     # What is there stays where it is: a copy that looks for garbage in it writes all of it anew.
     gc.freeze()
     try:
+        yield work[0]()  # here, so that no copy imports the libraries for itself
+        gc.collect()
+        gc.freeze()
         with context.Pool(processes, _begin, (work,)) as pool:
             for i, packed in enumerate(pool.imap(_done, range(1, len(work))), 1):
                 yield _unpacked(packed, work[i])
@@ -103,3 +105,5 @@ def _done(i: int) -> bytes | None:
         return pickle.dumps(_WORK[i]())
     except Exception:
         return None
+    finally:
+        gc.collect()

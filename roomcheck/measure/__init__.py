@@ -72,7 +72,7 @@ if TYPE_CHECKING:
         shared_corners,
     )
     from roomcheck.measure.signal.deconvolution import impulse_response
-    from roomcheck.measure.signal.memory import give_back
+    from roomcheck.measure.signal.memory import give_back, reuse
     from roomcheck.measure.signal.signals import (
         BandRange,
         Buzz,
@@ -234,6 +234,7 @@ __all__ = [
     "read_toml",
     "reads_heif",
     "rectangle_on",
+    "reuse",
     "same_picture",
     "set_aside",
     "settings_so_far",

@@ -6,25 +6,28 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Literal
 
 from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, Put, write_together
+from roomcheck.job import Job, Put, scratch, write_together
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
+from roomcheck.parts import OnPart, Parts
 from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
+from roomcheck.report.figures.figures import draw_nothing
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.proposal import proposal
 from roomcheck.report.offer.quote_page import quote_page
 from roomcheck.report.offer.unmended import not_mended, nothing_to_hang
 from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.render.blocks import Document, NewPage, Player
+from roomcheck.report.render.blocks import Document, NewPage, Picture, Player
 from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
-from roomcheck.report.render.letterhead import letterhead_of
+from roomcheck.report.render.letterhead import Letterhead, letterhead_of
 from roomcheck.report.render.names import (
     CERTIFICATE,
     MEASURED_AFTER,
@@ -116,7 +119,9 @@ def report(case: Case) -> tuple[Path, ...]:
     CannotWrite
         The folder cannot be written; nothing is half written.
     """
-    return write_files(case.job.folder, report_files(case))
+    folder = case.job.folder
+    with scratch(folder) as aside:
+        return write_files(folder, report_files(case, aside=aside))
 
 
 Audience = Literal["client", "architect", "shop"]
@@ -173,13 +178,19 @@ def _in_turn(work: Work) -> Iterator[Any]:
     return (piece() for piece in work)
 
 
+File = tuple[str, bytes | str | Path]
+"""A file's path within the job's folder, and its content, or the file that holds it."""
+
+
 def report_files(
     case: Case,
     choice: Choice = ALL_DOCUMENTS,
-    on_part: Callable[[int, int], None] | None = None,
+    on_part: OnPart | None = None,
     each: Callable[[Work], Iterable[Any]] = _in_turn,
-) -> tuple[tuple[str, bytes | str], ...]:
-    """Set what `report` writes: each file's path within the job's folder, and its content.
+    *,
+    aside: Path,
+) -> tuple[File, ...]:
+    """Set what `report` writes.
 
     Parameters
     ----------
@@ -189,6 +200,8 @@ def report_files(
         Gets, after each part of the work but the last, how many are done, and of how many.
     each : callable
         Gives the results of pieces of work in their order; for several cores.
+    aside : Path
+        An empty folder: recordings are laid down there, so that no process holds them.
 
     Raises
     ------
@@ -198,38 +211,53 @@ def report_files(
     asked = _asked(case, choice)
     # Sound needs the most memory of all, so it is made before the typesetter holds any.
     plays = choice.everything or not asked.keys().isdisjoint(PLAYED_IN)
-    work: list[Callable[[], Any]] = [*asked.values()]
+    work: list[Callable[[], Any]] = [draw_nothing, *asked.values()]
     if plays:
-        work.append(partial(_recordings, case))
+        work.append(partial(_heard, case, aside))
+    parts = Parts(on_part, len(work) + len(asked) + 1)
     made: list[Any] = []
     for result in each(work):
         made.append(result)
-        if on_part is not None:
-            on_part(len(made), len(work) + 1)
-    documents: list[Document] = made[: len(asked)]
-    ears, recordings = made[-1] if plays else (None, [])
+        parts.add()
+    documents: list[Document] = made[1 : len(asked) + 1]
+    heard: _Heard = made[-1] if plays else _Heard()
     letterhead = letterhead_of(case.job)
-    files: list[tuple[str, bytes | str]] = []
+    files: list[File] = []
     if choice.source:
         for document in documents:
             files.append((f"documents/{document.name}.typ", source_of(document, letterhead)))
+    pdfs = _pdfs(documents, letterhead, parts)
+    files += [(f"documents/{one.name}.pdf", pdfs[one.name]) for one in documents]
     for document in documents:
-        files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
-    player = player_inside(dict(recordings), say("player_title")) if plays else None
-    for document in documents:
-        page = _with_player(document, player)
-        files.append((f"documents/{document.name}.html", html_of(page, letterhead)))
+        page = html_of(_with_player(document, heard.player), letterhead)
+        files.append((f"documents/{document.name}.html", page.encode()))
     if case.sheet is not None and any(document.name == SHOP_SHEETS for document in documents):
         more = (*label_files(case.job, case.sheet), *piece_files(case.job, case.sheet))
         files += [(f"shop/{name}", data) for name, data in more]
-    if case.ears_from and ears is not None and ears is not case.ears:
-        files.append((KEPT_EARS, packed(ears, case.ears_from)))
+    if heard.kept is not None:
+        files.append((KEPT_EARS, heard.kept))
     if choice.audience == _GETS_DATA:
         return (*files, *_tables(case))
     if not choice.everything:
         return tuple(files)
-    heard = [(f"documents/{name}", data) for name, data in recordings]
-    return (*files, *_tables(case), *heard)
+    recordings = [(f"documents/{name}", aside / name) for name in heard.names]
+    return (*files, *_tables(case), *recordings)
+
+
+def _pdfs(documents: Sequence[Document], letterhead: Letterhead, parts: Parts) -> dict[str, bytes]:
+    """Each document's PDF, by name. The one with most drawings goes first: what the typesetter
+    takes for it serves the others."""
+    in_order = sorted(documents, key=_letters, reverse=True)
+    pdfs: dict[str, bytes] = {}
+    for document in in_order:
+        pdfs[document.name] = pdf_of(document, letterhead)
+        parts.add()
+    return pdfs
+
+
+def _letters(document: Document) -> int:
+    """How long a document's drawings are, as text."""
+    return sum(len(block.svg) for block in document.blocks if isinstance(block, Picture))
 
 
 def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
@@ -241,14 +269,14 @@ def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
     pdfs = [(f"documents/{one.name}.pdf", pdf_of(one, letterhead)) for one in documents]
     player = None
     if _heard_in(documents):
-        _, recordings = _recordings(case)
-        player = player_inside(dict(recordings), say("player_title"))
+        with TemporaryDirectory(prefix="roomcheck-heard-") as aside:
+            player = _heard(case, Path(aside)).player
     played = [_with_player(document, player) for document in documents]
     pages = [(f"documents/{one.name}.html", html_of(one, letterhead)) for one in played]
     return (*pdfs, *pages)
 
 
-def write_files(folder: Path, files: Sequence[tuple[str, bytes | str]]) -> tuple[Path, ...]:
+def write_files(folder: Path, files: Sequence[File]) -> tuple[Path, ...]:
     """Write files into a job's folder, all or none."""
     return write_together(folder, [Put(path=name, data=data) for name, data in files])
 
@@ -372,10 +400,27 @@ def _with_player(document: Document, player: Player | None) -> Document:
     return replace(document, blocks=(*blocks[:at], player, *blocks[at:]))
 
 
-def _recordings(case: Case) -> tuple[Ears | None, list[tuple[str, bytes]]]:
-    """What both ears get, as it is kept where it is, and the files to listen to."""
-    ears = case.ears
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Heard:
+    """What there is to listen to."""
+
+    names: tuple[str, ...] = ()
+    """Files in the folder that they were laid down in."""
+    player: Player | None = None
+    kept: Path | None = None
+    """What both ears get, to be kept; None where it is."""
+
+
+def _heard(case: Case, aside: Path) -> _Heard:
+    """Lay the files to listen to down in a folder."""
+    ears, kept = case.ears, None
     if ears is None:
         visits = case.responses, case.responses_after
         ears = ears_of(case.job, *visits, case.before, case.chosen)
-    return ears, [] if ears is None else sound_files(ears)
+        if ears is None:
+            return _Heard()
+        if case.ears_from:
+            kept = aside / "ears"
+            kept.write_bytes(packed(ears, case.ears_from))
+    names = sound_files(ears, aside)
+    return _Heard(names=names, player=player_inside(aside, say("player_title")), kept=kept)

@@ -37,11 +37,11 @@ def pages(tmp_path_factory):
     folder = tmp_path_factory.mktemp("papers")
     job, known = everything(folder)
     made = {}
-    for name, data in report_files(Case(job=job, **known)):
+    for name, data in report_files(Case(job=job, **known), aside=folder / "heard"):
         path = folder / Path(name).name
         if name.endswith(".html"):
             made[path.stem] = path
-            path.write_text(str(data), "utf-8")
+            path.write_bytes(data)
         elif name.endswith(".pdf") and Path(name).parent.name == "documents":
             path.write_bytes(data)
     return made

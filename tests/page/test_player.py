@@ -53,40 +53,36 @@ def tone(amplitude: float, hz: float) -> bytes:
     return out.getvalue()
 
 
-@pytest.fixture(scope="module")
-def files() -> dict[str, bytes]:
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
     """A tone for a room: the planned one at half its pressure; equally loud, both at a quarter."""
-    made = {}
     for kind in ("voice", "claps"):
         for room, amplitude, hz in (
             ("1-before", 0.5, 440.0),
             ("2-after-as-predicted-SIMULATED", 0.25, 660.0),
         ):
-            made[f"listening/as-loud-as-it-is/{kind}-{room}.wav"] = tone(amplitude, hz)
-            made[f"listening/equally-loud/{kind}-{room}.wav"] = tone(0.4, hz)
-    return made
+            for inside, loud in (("as-loud-as-it-is", amplitude), ("equally-loud", 0.4)):
+                path = tmp_path / "listening" / inside / f"{kind}-{room}.wav"
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_bytes(tone(loud, hz))
+    return tmp_path
 
 
-def test_equal_loudness_only_ever_takes_off(files: dict[str, bytes]) -> None:
-    player = player_inside(files, "Hear it")
+def test_equal_loudness_only_ever_takes_off(folder: Path) -> None:
+    player = player_inside(folder, "Hear it")
     assert player is not None
     gains = [track.even_gain for track in player.tracks[:2]]
     assert gains == pytest.approx([0.5, 1.0], abs=1e-3)
 
 
-def test_one_room_is_nothing_to_compare(files: dict[str, bytes]) -> None:
-    alone = {name: data for name, data in files.items() if "before" in name}
-    assert player_inside(alone, "Hear it") is None
+def test_one_room_is_nothing_to_compare(folder: Path) -> None:
+    for path in folder.rglob("*-2-*.wav"):
+        path.unlink()
+    assert player_inside(folder, "Hear it") is None
 
 
-def test_kept_files_are_played_from_addresses_of_their_own(
-    files: dict[str, bytes], tmp_path: Path
-) -> None:
-    for name, data in files.items():
-        path = tmp_path / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(data)
-    player = kept_player(tmp_path, "Hear it", lambda name: f"/job/a/sound/{name}")
+def test_kept_files_are_played_from_addresses_of_their_own(folder: Path) -> None:
+    player = kept_player(folder, "Hear it", lambda name: f"/job/a/sound/{name}")
     assert player is not None
     assert player.tracks[0].address == (
         "/job/a/sound/listening/as-loud-as-it-is/voice-1-before.wav"
@@ -94,8 +90,8 @@ def test_kept_files_are_played_from_addresses_of_their_own(
     assert 'src="/job/a/sound/listening' in player_html(player, "p")
 
 
-def test_rooms_change_without_a_gap(files: dict[str, bytes], window, tmp_path: Path) -> None:
-    player = player_inside(files, "Hear it")
+def test_rooms_change_without_a_gap(folder: Path, window, tmp_path: Path) -> None:
+    player = player_inside(folder, "Hear it")
     assert player is not None
     head = Letterhead(author="A shop", footer="", banner="", paper="a4", day=None)
     document = Document(name="p", title="Hear", subtitle="", blocks=(player,))

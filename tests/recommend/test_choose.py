@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from plans import drawn, price
-from roomcheck.recommend.solver.choose import NoChoice, choose
-from roomcheck.recommend.solver.packs import packs_of
-from roomcheck.recommend.solver.problem import Problem, Rule
+from roomcheck.recommend.integer.choose import NoChoice, choose
+from roomcheck.recommend.integer.form import TIE
+from roomcheck.recommend.integer.packs import packs_of
+from roomcheck.recommend.integer.problem import Problem, Rule, Shares, cost
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -24,6 +25,30 @@ def test_the_cheapest_of_all_choices_is_found(seed):
     assert found.cost == pytest.approx(best, rel=1e-6)
     assert price(problem, found.chosen) == pytest.approx(best, rel=1e-6)
     assert best > 0
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_cheapest_is_found_where_halves_would_be_cheaper(seed):
+    """Closed form: all 1024 choices of 10 candidates of two kinds. Of any three neighbours two clash
+    in turn, and cells are covered in part, so that half a candidate here and half there would do."""
+    rng = np.random.default_rng(seed)
+    gains = dict(enumerate(rng.permutation([1.0] * 5 + [1.7] * 5).tolist()))
+    costs = [10.0 * gain + round(float(rng.uniform(0, 0.4)), 2) for gain in gains.values()]
+    packs = [frozenset({i, (i + 1) % 10}) for i in range(10)]
+    covered = rng.choice([0.0, 0.4, 0.6, 1.0], (6, 10))
+    cells = tuple((1.0, {i: float(s) for i, s in enumerate(row) if s}) for row in covered)
+    problem = Problem(
+        costs=costs,
+        packs=packs,
+        rules=[Rule(name="enough", weights=gains, low=4.2, price=60.0)],
+        shares=[Shares(name="cells", cells=cells, least=5.0, price=7.0)],
+    )
+    every = itertools.chain.from_iterable(itertools.combinations(range(10), k) for k in range(11))
+    best = min(cost(problem, chosen) for chosen in every)
+    found = choose(problem, nodes=10_000)
+    assert found.finished
+    assert best > 40
+    assert found.cost == pytest.approx(best, abs=TIE)
 
 
 @pytest.mark.parametrize("seed", range(6))

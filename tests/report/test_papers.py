@@ -196,7 +196,7 @@ def test_a_room_that_is_fine_gets_one_page_with_the_fee(story: Story, tmp_path: 
     path.write_bytes(pdf_of(document, letterhead_of(job)))
     assert len(pages(path)) == 1
     case = Case(job=job, **{**known, "plan": bare, "plans": (bare,), "agreement": None})
-    names = {name for name, _ in report_files(case)}
+    names = {name for name, _ in report_files(case, aside=tmp_path)}
     assert "documents/nothing-to-hang.pdf" in names
     assert not {"documents/proposal.pdf", "documents/shop-and-install.pdf"} & names
 
@@ -669,18 +669,20 @@ def test_a_shop_says_it_in_its_own_words(story: Story, tmp_path: Path, undrawn: 
 def test_documents_are_set_by_name_and_by_reader(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path)
     case = Case(job=job, **known)
-    only = report_files(case, Choice(only=("quote",)))
+    only = report_files(case, Choice(only=("quote",)), aside=tmp_path)
     assert [name for name, _ in only] == ["documents/quote.pdf", "documents/quote.html"]
-    client = {name for name, _ in report_files(case, Choice(audience="client"))}
+    client = {name for name, _ in report_files(case, Choice(audience="client"), aside=tmp_path)}
     assert "documents/proposal.pdf" in client
     assert not {name for name in client if "shop" in name or "measurement" in name}
-    architect = {name for name, _ in report_files(case, Choice(audience="architect"))}
+    architect = {
+        name for name, _ in report_files(case, Choice(audience="architect"), aside=tmp_path)
+    }
     # Where pieces hang and what to check on site stand in the proposal.
     assert {"documents/proposal.pdf", "documents/measurement-before.pdf"} <= architect
     assert not {name for name in architect if "shop" in name or "quote" in name}
     assert "results/bands-before.csv" in architect and "results/bands-before.csv" not in client
     with pytest.raises(NoSuchDocument, match="proposal"):
-        report_files(case, Choice(only=("offer",)))
+        report_files(case, Choice(only=("offer",)), aside=tmp_path)
 
 
 def test_only_what_is_asked_for_is_drawn(
@@ -691,9 +693,9 @@ def test_only_what_is_asked_for_is_drawn(
     def drawn(*_: object, **__: object) -> None:
         raise AssertionError("drawn, and not asked for")
 
-    for other in ("measurement_report", "proposal", "shop_sheets", "_certificate", "_recordings"):
+    for other in ("measurement_report", "proposal", "shop_sheets", "_certificate", "_heard"):
         monkeypatch.setattr(f"roomcheck.report.make.{other}", drawn)
-    files = report_files(Case(job=job, **known), Choice(only=("quote",)))
+    files = report_files(Case(job=job, **known), Choice(only=("quote",)), aside=tmp_path)
     assert [name for name, _ in files] == ["documents/quote.pdf", "documents/quote.html"]
 
 
@@ -704,7 +706,9 @@ def test_the_source_sets_the_same_page_by_itself(story: Story, tmp_path: Path) -
     from .test_documents import flat as flat_pdf
 
     job, known = story(tmp_path, complaint=ODD)
-    files = dict(report_files(Case(job=job, **known), Choice(only=("quote",), source=True)))
+    files = dict(
+        report_files(Case(job=job, **known), Choice(only=("quote",), source=True), aside=tmp_path)
+    )
     source = tmp_path / "quote.typ"
     source.write_text(str(files["documents/quote.typ"]), "utf-8")
     (tmp_path / "again.pdf").write_bytes(typst.compile(str(source), format="pdf"))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import ctypes
-import functools
 
 import numpy as np
 
@@ -38,9 +37,8 @@ def let_go(size: int) -> None:
         fft.rfft(np.ones(few))
 
 
-@functools.cache
 def reuse() -> None:
-    """Before work on one large signal after another, once in a process."""
+    """Before work on one large signal after another; until `give_back`."""
     _tell_malloc(_MMAP_THRESHOLD, _REUSED_BYTES)
     _tell_malloc(_TRIM_THRESHOLD, 2 * _REUSED_BYTES)
 
@@ -51,9 +49,8 @@ def _tell_malloc(setting: int, value: int) -> None:
         ctypes.CDLL(None).mallopt(setting, value)
 
 
-@functools.cache
 def free_at_once() -> None:
-    """Before work on something large, once in a process."""
+    """Before work on something large."""
     _tell_malloc(_MMAP_THRESHOLD, _FREED_BYTES)
 
 

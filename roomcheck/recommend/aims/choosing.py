@@ -8,13 +8,14 @@ from decimal import Decimal
 
 import numpy as np
 
+from roomcheck.recommend.integer.choose import Choice, NoChoice, OutOfNodes, choose
+from roomcheck.recommend.integer.problem import Problem, cost
 from roomcheck.recommend.plan.settled import client_price
 from roomcheck.recommend.reasons import PlanKind, Wish
-from roomcheck.recommend.solver.choose import Choice, NoChoice, OutOfNodes, choose
+from roomcheck.recommend.solver.fit import Fit
 from roomcheck.recommend.solver.money import cost_share
-from roomcheck.recommend.solver.problem import Problem, cost
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import Fit, problem
+from roomcheck.recommend.solver.targets_as_constraints import problem
 
 NODES = 400
 """Branches that one search looks into at most: what ends it, at the same place on every machine."""
@@ -22,6 +23,10 @@ NODES = 400
 ROUGHLY, MANY = 0.01, 500
 """How much better, as a share, another choice may be where there are more than so many places: the
 last of it takes as long as all before. [1], [1]"""
+
+ALIKE = 0.001
+"""The same where a plan is to be as good as the room allows: nobody hears a thousandth of its
+merit. [1]"""
 
 PURSES = 25
 """Times that a purse is drawn tighter until whole packs fit into it."""
@@ -62,7 +67,8 @@ def choose_for(
         wishes=asked.wishes,
     )
     try:
-        return _search(site, wanted, nodes, _gap(site)), purse
+        near = ALIKE if most else 0.0
+        return _search(site, wanted, nodes, _gap(site), near), purse
     except NoChoice:
         # What is pinned costs more than the purse holds.
         pins = tuple(sorted(site.pinned))
@@ -74,10 +80,10 @@ def _gap(site: Site) -> float:
     return ROUGHLY if len(site.places) > MANY else 0.0
 
 
-def _search(site: Site, asked: Problem, nodes: int, gap: float = 0.0) -> Choice:
+def _search(site: Site, asked: Problem, nodes: int, gap: float = 0.0, near: float = 0.0) -> Choice:
     """The best choice that so many branches allow; what is pinned alone where they allow none."""
     try:
-        return choose(asked, nodes=nodes, gap=gap)
+        return choose(asked, nodes=nodes, gap=gap, near=near)
     except OutOfNodes:
         pins = tuple(sorted(site.pinned))
         return Choice(chosen=pins, cost=cost(asked, pins), gap=np.inf, finished=False)

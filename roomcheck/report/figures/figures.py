@@ -46,6 +46,8 @@ _STYLE = {
     "hatch.linewidth": 0.6,
     "hatch.color": QUIET,
     "legend.frameon": False,
+    "figure.autolayout": False,
+    "figure.constrained_layout.use": False,
 }
 
 
@@ -100,7 +102,7 @@ def svg_of(figure: Figure) -> str:
 
 
 def _lay_out(figure: Figure) -> None:
-    """Give everything its place; left to itself, saving draws all once more for that."""
+    """Give everything its place, and let go of what does: with it, saving draws all once more."""
     from matplotlib.backends.backend_svg import FigureCanvasSVG
 
     engine = figure.get_layout_engine()
@@ -109,7 +111,17 @@ def _lay_out(figure: Figure) -> None:
         FigureCanvasSVG(figure)
         figure.dpi = _SVG_DPI
         engine.execute(figure)
-    figure.set_layout_engine("none")
+    figure.set_layout_engine(None)
+
+
+def draw_nothing() -> None:
+    """Have everything that drawing takes imported and its letters known: what is done first, where
+    others go on from."""
+    import scipy.fft  # noqa: F401
+
+    with drawing(1.0, 1.0) as figure:
+        figure.add_subplot()
+        svg_of(figure)
 
 
 def image_in(jpeg: bytes, box: tuple[float, float, float, float]) -> str:

@@ -8,18 +8,20 @@ of the measurement is in none of them (`carried_on`).
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import gcd
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
-from roomcheck.measure import ImpulseResponse, Measurement, give_back
+from roomcheck.measure import ImpulseResponse, Measurement, give_back, reuse
 from roomcheck.recommend import Plan
 from roomcheck.report.sound.added import added_m2
 from roomcheck.report.sound.carried_on import LEAD_S, Aim, Carried, aims, as_predicted, carried_on
@@ -29,6 +31,9 @@ from roomcheck.report.sound.two_ears import LOW_HZ, two_ears
 from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
 from roomcheck.units import OCTAVES_HZ
 from roomcheck.words import say
+
+if TYPE_CHECKING:
+    from soundfile import SoundFile
 
 PEAK = 10 ** (-3 / 20)
 """Highest sample of the loudest file. [1]"""
@@ -57,6 +62,8 @@ _SEED = 29
 
 Sound = NDArray[np.float64]
 Spectrum = NDArray[np.complex128]
+Dither = tuple[NDArray[np.float32], NDArray[np.float32]]
+"""Two even noises whose sum is triangular, (frames, 2) each. [16-bit step]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -99,10 +106,13 @@ def listening_files(
     analysis: Analysis | None,
     plan: Plan | None,
 ) -> list[tuple[str, bytes]]:
-    """Every file to listen to, as `ears_of` and `sound_files` make them; none where no pair was
-    measured."""
+    """Every file to listen to, by its name, as `ears_of` and `sound_files` make them; none where no
+    pair was measured."""
     ears = ears_of(job, before, after, analysis, plan)
-    return [] if ears is None else sound_files(ears)
+    if ears is None:
+        return []
+    with TemporaryDirectory(prefix="roomcheck-heard-") as folder:
+        return [(name, Path(folder, name).read_bytes()) for name in sound_files(ears, Path(folder))]
 
 
 def ears_of(
@@ -134,6 +144,7 @@ def ears_of(
         return None
     rate_hz = either.response.rate_hz
     give_back()
+    reuse()
     heard = _seats(first, second, rate_hz)
     if not heard:
         return None
@@ -154,21 +165,28 @@ def ears_of(
     )
 
 
-def sound_files(ears: Ears) -> list[tuple[str, bytes]]:
-    """Every file to listen to, by its name, with a page that says what each is.
+def sound_files(ears: Ears, folder: Path) -> tuple[str, ...]:
+    """Write every file to listen to, with a page that says what each is.
+
+    Each is written as soon as it is made: all of them together are as large as a whole visit.
 
     Returns
     -------
-    list of (name, bytes)
-        WAV, two channels, 16 bit. In `as-loud-as-it-is` all have one gain, so that a room that
-        became quieter is quieter; in `equally-loud` all have the same A-weighted level, so that
-        nothing but the room's sound differs.
+    tuple of str
+        Their names within `folder`. WAV, two channels, 16 bit. In `as-loud-as-it-is` all have one
+        gain, so that a room that became quieter is quieter; in `equally-loud` all have the same
+        A-weighted level, so that nothing but the room's sound differs.
     """
-    files = []
+    reuse()
+    for inside in (TRUE, EVEN):
+        (folder / "listening" / inside).mkdir(parents=True, exist_ok=True)
+    names = []
     for kind, dry in DRY.items():
-        files += _set(kind, dry(ears.rate_hz), ears)
-    files += _swaps(ears)
-    return [*files, ("listening/READ-ME.txt", ears.about.encode())]
+        names += _set(kind, dry(ears.rate_hz), ears, folder)
+    names += _swaps(ears, folder)
+    about = "listening/READ-ME.txt"
+    (folder / about).write_bytes(ears.about.encode())
+    return (*names, about)
 
 
 def _planned(was: Carried, wanted: Mapping[float, Aim], early: Sequence[Arrival]) -> _Seat:
@@ -247,20 +265,23 @@ def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
     return ImpulseResponse(samples=resample_poly(response.samples, up, down), rate_hz=rate_hz)
 
 
-def _set(kind: str, dry: Sound, ears: Ears) -> list[tuple[str, bytes]]:
+def _set(kind: str, dry: Sound, ears: Ears, folder: Path) -> list[str]:
+    """Write the files of one dry sound; returns their names."""
     rate_hz = ears.rate_hz
-    wet = list(_all_heard(dry, ears.rooms))
-    longest = max(map(len, wet))
-    wet = [np.pad(sound, ((0, longest - len(sound)), (0, 0))) for sound in wet]
+    longest = len(dry) + max(len(room.left) for room in ears.rooms) - 1
+    wet = list(_all_heard(dry, ears.rooms, longest))
     loudest = max(map(_highest, wet))
     levels = [a_weighted_rms(sound, rate_hz) for sound in wet]
     highest = max(_highest(sound) / level for sound, level in zip(wet, levels, strict=True))
-    files = []
+    dither = _dither(0, longest, longest)
+    names = []
     for room, sound, level in zip(ears.rooms, wet, levels, strict=True):
-        for folder, most in ((TRUE, loudest), (EVEN, level * highest)):
-            name = f"listening/{folder}/{kind}-{room.name}.wav"
-            files.append((name, _wav(PEAK / most * sound, rate_hz, simulated=room.simulated)))
-    return files
+        for inside, most in ((TRUE, loudest), (EVEN, level * highest)):
+            name = f"listening/{inside}/{kind}-{room.name}.wav"
+            with _wav(folder / name, rate_hz, simulated=room.simulated) as file:
+                file.write(_in_16_bits(sound, PEAK / most, dither))
+            names.append(name)
+    return names
 
 
 def _highest(sound: Sound) -> float:
@@ -268,20 +289,21 @@ def _highest(sound: Sound) -> float:
     return max(float(sound.max()), -float(sound.min()))
 
 
-def _all_heard(dry: Sound, rooms: Sequence[RoomAtEars]) -> Iterator[Sound]:
-    """A dry sound in both ears in every room, (frames of dry sound and response less 1, 2) each."""
+def _all_heard(dry: Sound, rooms: Sequence[RoomAtEars], frames: int) -> Iterator[Sound]:
+    """A dry sound in both ears in every room, (frames, 2) each: cut off, or carried on in
+    silence."""
     from scipy import fft
 
     spectra: dict[int, Spectrum] = {}
     for room in rooms:
-        frames = len(dry) + len(room.left) - 1
-        size = fft.next_fast_len(frames, real=True)
+        heard = np.zeros((frames, 2))
+        lasts = min(frames, len(dry) + len(room.left) - 1)
+        size = fft.next_fast_len(len(dry) + len(room.left) - 1, real=True)
         if size not in spectra:
             spectra[size] = fft.rfft(dry, size)
-        left, right = (
-            _convolved(spectra[size], ear, size)[:frames] for ear in (room.left, room.right)
-        )
-        yield np.stack([left, right], axis=1)
+        for i, ear in enumerate((room.left, room.right)):
+            heard[:lasts, i] = _convolved(spectra[size], ear, size)[:lasts]
+        yield heard
 
 
 def _convolved(spectrum: Spectrum, response: Sound, size: int) -> Sound:
@@ -293,29 +315,31 @@ def _convolved(spectrum: Spectrum, response: Sound, size: int) -> Sound:
     return np.asarray(fft.irfft(heard, size, overwrite_x=True))
 
 
-def _swaps(ears: Ears) -> list[tuple[str, bytes]]:
+def _swaps(ears: Ears, folder: Path) -> list[str]:
     """Half a minute each: the programme before, in another room, and before again, at one gain."""
     dry = programme(ears.rate_hz)
     fade = round(FADE_S * ears.rate_hz)
     fall = np.cos(np.linspace(0, np.pi / 2, fade)) ** 2
     wet = {}
-    for room, whole in zip(ears.rooms, _all_heard(dry, ears.rooms), strict=True):
-        sound = whole[: len(dry)].copy()  # its end is let go
+    for room, sound in zip(ears.rooms, _all_heard(dry, ears.rooms, len(dry)), strict=True):
         sound[-fade:] *= fall[:, None]
         wet[room.name] = sound
     if BEFORE not in wet:
         return []
     loudest = max(map(_highest, wet.values()))
-    files = []
+    names = []
     for room in ears.rooms:
         if room.name not in SWAPS:
             continue
-        swapped = np.concatenate([wet[BEFORE], wet[room.name], wet[BEFORE]])
-        swapped *= PEAK / loudest
         marked = "-SIMULATED" if room.simulated else ""
         name = f"listening/{SWAPS[room.name]}{marked}.wav"
-        files.append((name, _wav(swapped, ears.rate_hz, simulated=room.simulated)))
-    return files
+        thirds = [wet[BEFORE], wet[room.name], wet[BEFORE]]
+        with _wav(folder / name, ears.rate_hz, simulated=room.simulated) as file:
+            for i, third in enumerate(thirds):
+                dither = _dither(i * len(dry), len(dry), len(thirds) * len(dry))
+                file.write(_in_16_bits(third, PEAK / loudest, dither))
+        names.append(name)
+    return names
 
 
 def a_weighted_rms(x: Sound, rate_hz: int) -> float:
@@ -345,28 +369,39 @@ def _a_weight(size: int, rate_hz: int) -> Sound:
     return weight
 
 
-def _in_16_bits(x: Sound) -> NDArray[np.int16]:
-    """Rounded with triangular dither, the same each time: every file keeps the same even floor, and
-    no decay sinks into steps.
+def _dither(first: int, frames: int, whole: int) -> Dither:
+    """What a file's samples are rounded with from its frame `first` on, of `whole` frames: the same
+    each time, so every file keeps the same even floor, and no decay sinks into steps.
 
     References
     ----------
     S. P. Lipshitz, R. A. Wannamaker, J. Vanderkooy, "Quantization and dither: a theoretical
     survey", J. Audio Eng. Soc. 40 (1992) 355 (from memory).
     """
-    rng = np.random.default_rng(_SEED)
-    steps = x * 2.0**15
-    for _ in range(2):
-        steps += rng.random(x.shape, dtype=np.float32)
+    return _even(first, frames), _even(whole + first, frames)
+
+
+def _even(first: int, frames: int) -> NDArray[np.float32]:
+    """Even noise from 0 to 1 of a fixed seed, from its frame `first` on, (frames, 2)."""
+    bits = np.random.PCG64(_SEED)
+    bits.advance(first)  # one step makes two numbers of 32 bit: a frame
+    return np.random.Generator(bits).random((frames, 2), dtype=np.float32)
+
+
+def _in_16_bits(x: Sound, gain: float, dither: Dither) -> NDArray[np.int16]:
+    """Rounded with triangular dither, (frames, 2)."""
+    steps = gain * x
+    steps *= 2.0**15
+    for even in dither:
+        steps += even
     steps -= 1.0
     return np.rint(steps, out=steps).astype(np.int16)
 
 
-def _wav(x: Sound, rate_hz: int, *, simulated: bool) -> bytes:
+def _wav(path: Path, rate_hz: int, *, simulated: bool) -> SoundFile:
+    """A new sound file that is open for writing; it says what it is."""
     import soundfile as sf
 
-    out = io.BytesIO()
-    with sf.SoundFile(out, "w", rate_hz, 2, "PCM_16", format="WAV") as file:
-        file.title = say("listening_simulated" if simulated else "listening_measured")
-        file.write(_in_16_bits(x))
-    return out.getvalue()
+    file = sf.SoundFile(path, "w", rate_hz, 2, "PCM_16", format="WAV")
+    file.title = say("listening_simulated" if simulated else "listening_measured")
+    return file

@@ -15,13 +15,13 @@ ROOMS = {BEFORE: "room_before", PLANNED: "room_planned", MEASURED: "room_measure
 """What a file's room is called in words."""
 
 
-def player_inside(files: Mapping[str, bytes], title: str) -> Player | None:
+def player_inside(folder: Path, title: str) -> Player | None:
     """A player that carries its sounds inside itself.
 
     Parameters
     ----------
-    files : mapping
-        As `listening_files` makes them, by name.
+    folder : Path
+        What `sound_files` wrote into.
     title : str
 
     Returns
@@ -29,7 +29,7 @@ def player_inside(files: Mapping[str, bytes], title: str) -> Player | None:
     Player or None
         None where fewer than two rooms are there to be heard.
     """
-    return _player(files, title, lambda name: _data_address(files[name]))
+    return kept_player(folder, title, lambda name: _data_address(folder / name))
 
 
 def kept_player(folder: Path, title: str, address_of: Callable[[str], str]) -> Player | None:
@@ -44,15 +44,13 @@ def kept_player(folder: Path, title: str, address_of: Callable[[str], str]) -> P
         Turns a file's name within `folder`, "listening/as-loud-as-it-is/voice-1-before.wav", into
         the address that a browser asks for.
     """
-    files = {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in sorted((folder / "listening").glob("*/*.wav"))
-    }
+    there = sorted((folder / "listening").glob("*/*.wav"))
+    files = {path.relative_to(folder).as_posix(): path for path in there}
     return _player(files, title, address_of)
 
 
 def _player(
-    files: Mapping[str, bytes], title: str, address_of: Callable[[str], str]
+    files: Mapping[str, Path], title: str, address_of: Callable[[str], str]
 ) -> Player | None:
     tracks: list[Track] = []
     for kind in KINDS:
@@ -78,7 +76,7 @@ def _name(level: str, kind: str, room: str) -> str:
     return f"listening/{level}/{kind}-{room}.wav"
 
 
-def _even_gains(files: Mapping[str, bytes], kind: str, rooms: list[str]) -> list[float]:
+def _even_gains(files: Mapping[str, Path], kind: str, rooms: list[str]) -> list[float]:
     """What makes the rooms equally loud, at most 1: the file that is made so over the true one."""
     gains = []
     for room in rooms:
@@ -89,18 +87,18 @@ def _even_gains(files: Mapping[str, bytes], kind: str, rooms: list[str]) -> list
     return [gain / most for gain in gains]
 
 
-def _peak(data: bytes) -> float:
+def _peak(path: Path) -> float:
     import soundfile as sf
 
-    samples, _ = sf.read(io.BytesIO(data), dtype="int16")
+    samples, _ = sf.read(path, dtype="int16")
     return max(int(samples.max()), -int(samples.min())) / 2**15
 
 
-def _data_address(data: bytes) -> str:
+def _data_address(path: Path) -> str:
     """A sound file as its own address: FLAC, which every browser plays, and nothing is lost."""
     import soundfile as sf
 
-    samples, rate_hz = sf.read(io.BytesIO(data), dtype="int16")
+    samples, rate_hz = sf.read(path, dtype="int16")
     out = io.BytesIO()
     sf.write(out, samples, rate_hz, format="FLAC", subtype="PCM_16")
     return f"data:audio/flac;base64,{b64encode(out.getvalue()).decode('ascii')}"

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.recommend.solver.form import Form
-from roomcheck.recommend.solver.silenced import silenced
+from roomcheck.recommend.integer.form import Form
+from roomcheck.recommend.integer.silenced import silenced
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
@@ -22,6 +22,9 @@ SOLVED, INFEASIBLE = 0, 2
 
 HALF = 1e-6
 """A column that is off a whole number by more is not whole: the solver's own tolerance. [1]"""
+
+ROUNDING = 1e-9
+"""A gap that is no larger is none. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -104,10 +107,11 @@ class Program:
                 # Small and sparse already: presolving takes longer than it saves.
                 options={"mip_rel_gap": gap, "node_limit": nodes, "presolve": False},
             )
+        gap_left = float(found.mip_gap or 0.0)
         return Answer(
             columns=found.x,
             cost=np.inf if found.x is None else float(found.fun),
-            gap=float(found.mip_gap or 0.0),
+            gap=gap_left * (gap_left > ROUNDING),
             finished=found.status == SOLVED,
             impossible=found.status == INFEASIBLE,
         )

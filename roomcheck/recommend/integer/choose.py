@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from roomcheck.recommend.solver.form import TIE, Form
-from roomcheck.recommend.solver.problem import Problem, cost, lacking
-from roomcheck.recommend.solver.program import Answer, Program
+from roomcheck.recommend.integer.form import TIE, Form
+from roomcheck.recommend.integer.problem import Problem, cost, lacking
+from roomcheck.recommend.integer.program import Answer, Program
 
 LOOSE_NODES = 100
 """Branches looked into at most where a candidate may hang by halves: a search that needs more gains
@@ -43,7 +43,7 @@ class OutOfNodes(NoChoice):
     """The search ended before a first answer."""
 
 
-def choose(problem: Problem, *, gap: float = 0.0, nodes: int = 400) -> Choice:
+def choose(problem: Problem, *, gap: float = 0.0, near: float = 0.0, nodes: int = 400) -> Choice:
     """Return the cheapest choice of candidates.
 
     The search ends by proof or by nodes, never by a clock, and HiGHS runs on one thread with a
@@ -57,6 +57,9 @@ def choose(problem: Problem, *, gap: float = 0.0, nodes: int = 400) -> Choice:
     problem : Problem
     gap : float
         Share of the cost at which the search stops. [1]
+    near : float
+        Share of the cost by which the best numbers of each kind, hung at their best places, may be
+        dearer than their bound. [1]
     nodes : int
         Branches looked into at most.
 
@@ -72,7 +75,7 @@ def choose(problem: Problem, *, gap: float = 0.0, nodes: int = 400) -> Choice:
     Mixed-integer optimum by HiGHS through scipy.optimize.milp.
     """
     form = Form.of(problem)
-    answer = _searched(Program.of(form), gap, nodes)
+    answer = _searched(Program.of(form), gap, max(gap, near), nodes)
     if answer.columns is None:
         raise NoChoice if answer.impossible else OutOfNodes
     taken = answer.columns[: len(problem.costs)] > 0.5
@@ -88,7 +91,7 @@ def choose(problem: Problem, *, gap: float = 0.0, nodes: int = 400) -> Choice:
     )
 
 
-def _searched(program: Program, gap: float, nodes: int) -> Answer:
+def _searched(program: Program, gap: float, near: float, nodes: int) -> Answer:
     """The best answer: first how many of each kind, then where they hang, then both at once.
 
     Which of one kind hang is left open first, so that a candidate may hang by halves: the answer is
@@ -101,6 +104,6 @@ def _searched(program: Program, gap: float, nodes: int) -> Answer:
         return loose
     if loose.finished and loose.columns is not None:
         hung = program.best(program.whole, gap=gap, nodes=nodes, numbers=loose.columns)
-        if hung.finished and hung.cost - loose.cost <= max(TIE, gap * abs(hung.cost)):
+        if hung.finished and hung.cost - loose.cost <= max(TIE, near * abs(hung.cost)):
             return hung
     return program.best(program.whole, gap=gap, nodes=nodes)

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from math import inf
 
+from roomcheck.recommend.integer.choose import Choice
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.plan.promise import promise
@@ -27,9 +28,9 @@ from roomcheck.recommend.plan.settled import (
     predicted,
     reached,
 )
-from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.named import placements, rounded
 from roomcheck.recommend.solver.nearby import lessened, strengthened
-from roomcheck.recommend.solver.site import Site, placements, rounded
+from roomcheck.recommend.solver.site import Site
 
 TRIES = 4
 """Plans near by that are predicted in full at most: what ends the search, alike on every

@@ -29,7 +29,7 @@ from roomcheck.recommend.plan.settled import Settled, money, placed_by_hand, rea
 from roomcheck.recommend.reasons import AIMED, PlanKind, PlanNote, Shortfall
 from roomcheck.recommend.results import Plan
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import heard
+from roomcheck.recommend.solver.wishes import heard
 
 _SEARCHES = PARTS + 2
 """Of a set: how surely, most, options, what stands beside them."""

@@ -9,6 +9,7 @@ from statistics import NormalDist
 
 from roomcheck.recommend.aims.cheapest import HOPEFUL, NEARBY_TRIES, STEPS, least_seen, sought
 from roomcheck.recommend.aims.choosing import NODES, Asked, choose_for
+from roomcheck.recommend.integer.choose import Choice
 from roomcheck.recommend.plan.settled import (
     Settled,
     learned_near,
@@ -18,10 +19,9 @@ from roomcheck.recommend.plan.settled import (
     predicted,
 )
 from roomcheck.recommend.reasons import PlanKind, Wish
-from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.fit import Fit, bare_fit
 from roomcheck.recommend.solver.money import budget_for_pieces
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit
 
 ROUNDS, WARY = 3, 1
 """Times that a plan is solved, predicted and corrected at most; from which round on it is corrected

@@ -10,6 +10,7 @@ import numpy as np
 from roomcheck.recommend.aims.cheapest import STEPS
 from roomcheck.recommend.aims.choosing import Asked, choose_for
 from roomcheck.recommend.aims.reaching import SURER
+from roomcheck.recommend.integer.choose import Choice
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.plan.settled import (
@@ -21,7 +22,6 @@ from roomcheck.recommend.plan.settled import (
     shop_cost,
 )
 from roomcheck.recommend.reasons import PlanKind, Wish
-from roomcheck.recommend.solver.choose import Choice
 from roomcheck.recommend.solver.nearby import completed
 from roomcheck.recommend.solver.scatter import diffusers
 from roomcheck.recommend.solver.site import Site

@@ -9,13 +9,14 @@ from decimal import Decimal
 import numpy as np
 
 from roomcheck.predict import Prediction
+from roomcheck.recommend.integer.choose import Choice
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.plan import explain
-from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.fit import Fit
 from roomcheck.recommend.solver.learned import learned, untried
 from roomcheck.recommend.solver.money import cost_of, people, price_of
-from roomcheck.recommend.solver.site import Site, placements
-from roomcheck.recommend.solver.targets_as_constraints import Fit
+from roomcheck.recommend.solver.named import placements
+from roomcheck.recommend.solver.site import Site
 
 
 @dataclass(frozen=True, kw_only=True)

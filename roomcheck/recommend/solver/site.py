@@ -6,14 +6,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import count
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
-from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.materials import Absorption
@@ -26,7 +24,8 @@ from roomcheck.predict import (
     foreseen,
     piece_absorption,
 )
-from roomcheck.recommend.places.candidates import GAP_M, Candidate, candidates
+from roomcheck.recommend.integer.packs import packs_of
+from roomcheck.recommend.places.candidates import Candidate, candidates
 from roomcheck.recommend.places.clear import unwanted
 from roomcheck.recommend.places.mirror import Mirror, mirror_of, own_image, twins, with_images
 from roomcheck.recommend.places.paths import (
@@ -36,8 +35,9 @@ from roomcheck.recommend.places.paths import (
     reflections,
 )
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
+from roomcheck.recommend.places.space import GAP_M
 from roomcheck.recommend.solver.money import cost_of, people
-from roomcheck.recommend.solver.packs import packs_of
+from roomcheck.recommend.solver.named import rounded
 from roomcheck.recommend.solver.preselect import set_aside
 
 Real = NDArray[np.float64]
@@ -396,51 +396,3 @@ def forbidden(job: Job, candidate: Candidate) -> bool:
 def taken(candidate: Candidate) -> list[tuple[str, float, float, float, float]]:
     """What a candidate takes, as (face, left, bottom, right, top). [m]"""
     return [(face, r.u_m, r.v_m, r.right_m, r.top_m) for face, r in candidate.takes]
-
-
-def placements(
-    chosen: Sequence[Candidate], job: Job, known: Sequence[Placement] = ()
-) -> tuple[tuple[Placement, Candidate], ...]:
-    """Named A1, A2, … by face, then from left to right, then upwards; reasons are still empty.
-
-    Parameters
-    ----------
-    chosen : sequence of Candidate
-    job : Job
-    known : sequence of Placement
-        Of the plan that these change: what hangs where it hung keeps its name, what is one of a
-        kind with something that vanished takes its name, the rest gets numbers that none had.
-    """
-    order = {face.name: i for i, face in enumerate(job.room.faces)}
-    ordered = sorted(
-        chosen,
-        key=lambda c: (order[c.face], round(c.place.u_m, 6), round(c.place.v_m, 6), c.piece.name),
-    )
-    names = _names([(c.piece.name, c.face, rounded(c.place)) for c in ordered], known)
-    return tuple(
-        (Placement(name=name, piece=c.piece.name, face=c.face, place=rounded(c.place)), c)
-        for name, c in zip(names, ordered, strict=True)
-    )
-
-
-Hung = tuple[str, str, Rectangle]
-"""Stock piece, face, place."""
-
-
-def _names(hung: Sequence[Hung], known: Sequence[Placement]) -> list[str]:
-    stayed = {(p.piece, p.face, p.place): p.name for p in known}
-    names = [stayed.get(each, "") for each in hung]
-    gone = [p for p in known if p.name not in names]
-    for i, (piece, face, _) in enumerate(hung):
-        alike = [p for p in gone if p.piece == piece and not names[i]]
-        alike.sort(key=lambda p: p.face != face)
-        if alike:
-            names[i] = alike[0].name
-            gone.remove(alike[0])
-    free = (f"A{n}" for n in count(1) if f"A{n}" not in {p.name for p in known})
-    return [name or next(free) for name in names]
-
-
-def rounded(place: Rectangle) -> Rectangle:
-    """To a hundredth of a millimetre, so that the same plan is the same text. [m]"""
-    return Rectangle(*(round(x, 5) for x in (place.u_m, place.v_m, place.width_m, place.height_m)))

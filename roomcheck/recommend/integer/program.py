@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.recommend.solver.form import Form
-from roomcheck.recommend.solver.silenced import silenced
+from roomcheck.recommend.integer.form import Form
+from roomcheck.recommend.integer.silenced import silenced
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array

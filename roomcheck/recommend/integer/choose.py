@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from roomcheck.recommend.solver.form import TIE, Form
-from roomcheck.recommend.solver.problem import Problem, cost, lacking
-from roomcheck.recommend.solver.program import Answer, Program
+from roomcheck.recommend.integer.form import TIE, Form
+from roomcheck.recommend.integer.problem import Problem, cost, lacking
+from roomcheck.recommend.integer.program import Answer, Program
 
 LOOSE_NODES = 100
 """Branches looked into at most where a candidate may hang by halves: a search that needs more gains

@@ -20,6 +20,19 @@ FRESH = "fresh-draws.csv"
 """Kept by `python benchmarks/fresh_draws.py 20 --keep docs/figures/fresh-draws.csv`."""
 
 
+WHOLE_SAYS = (
+    "A promise as a whole is made to hold nineteen times in twenty, as each of its values is: its intervals are "
+    "widened alike until they do in both sets of 1,000 possible rooms that the plan was chosen by, the one that "
+    "they were made from and another. At 0.92 by the first set alone, as before, 93.4 % of the wholes of the 122 "
+    "rooms and 87.5 % of the 40 others were true; the errors of single values were as normal and as wide as said "
+    "(standard deviation 0.98 and 1.09 of the stated one, octaves correlated by 0.5 to 0.7 as drawn), and what "
+    "was false lay mostly a hundredth of a second outside, in furnished rooms of low scattering. The mean's "
+    "tolerance grew from 27 to 30 % in the median. Forty rooms are few: 37 true of 40 is 80 to 98 % (exact "
+    "binomial interval, 95 %). How many pairs are measured again is the contractor's to choose (`pairs_after` of "
+    "the job, `recommend --pairs`), after what each number would decide."
+)
+
+
 def traced(figures: Path) -> list[str]:
     """Promises of traced rooms, as kept, else computed anew."""
     kept = figures / TRACED
@@ -59,6 +72,8 @@ def write(figures: Path) -> str:
         ),
         "",
         *traced(figures),
+        "",
+        WHOLE_SAYS,
         "",
         *_fresh(figures),
         f"**Learning.** {RUNS} made-up shops; a piece that is unsure by 15 % and makes a third "

@@ -150,21 +150,12 @@ class _Planes:
 
     def first_met(self, place: Real, way: Real) -> tuple[Real, Whole]:
         """Length to what each ray meets first, and which face that is. (rays,) each"""
-        # In place: rays times faces are the largest arrays here.
         toward = way @ self.normals.T
         with np.errstate(divide="ignore", invalid="ignore"):
-            ahead = place @ self.normals.T
-            np.subtract(self.offsets, ahead, out=ahead)
-            ahead /= toward
-            u = way @ self.u_axes.T
-            u *= ahead
-            u += place @ self.u_axes.T
-            met = toward < 0
-            met &= ahead > -_TINY_M
-            met &= u >= self.u_starts
-            met &= u <= self.u_ends
-        np.maximum(ahead, 0.0, out=ahead)
-        ahead[~met] = np.inf
+            t = (self.offsets - place @ self.normals.T) / toward
+            u = place @ self.u_axes.T + t * (way @ self.u_axes.T)
+            met = (toward < 0) & (t > -_TINY_M) & (u >= self.u_starts) & (u <= self.u_ends)
+        ahead = np.where(met, np.maximum(t, 0.0), np.inf)
         face = np.argmin(ahead, axis=1)
         return ahead[np.arange(len(place)), face], face
 

@@ -175,8 +175,9 @@ def arrivals(gram: Echogram, floor_db: float = FLOOR_DB) -> tuple[Arrival, ...]:
         Weaker ones are left alone. [dB re direct sound]
     """
     found: list[float] = [0.0]
+    again = _again(gram)
     weights = _fit(gram, found)
-    left = _left(gram, found, weights)
+    left = _left(gram, again, found, weights)
     for _ in range(MOST):
         at = _next(gram, left, found, floor_db)
         if at is None:
@@ -184,7 +185,7 @@ def arrivals(gram: Echogram, floor_db: float = FLOOR_DB) -> tuple[Arrival, ...]:
         found.append(at)
         found = _settled(gram, found)
         weights = _fit(gram, found)
-        left = _left(gram, found, weights)
+        left = _left(gram, again, found, weights)
     return tuple(_judged(found, weights, floor_db))
 
 
@@ -278,13 +279,17 @@ def _fit(gram: Echogram, found: list[float]) -> Complex:
     )
 
 
-def _left(gram: Echogram, found: list[float], weights: Complex) -> Complex:
+def _again(gram: Echogram) -> Complex:
+    """The pulse, over and over for longer than the wave."""
+    return np.tile(gram.pulse, 1 + -(-(len(gram.wave) + 1) // len(gram.pulse)))
+
+
+def _left(gram: Echogram, again: Complex, found: list[float], weights: Complex) -> Complex:
     """What the arrivals found so far leave of the echogram."""
     from scipy.linalg.blas import zaxpy
 
     left = gram.wave.copy()
     n, period = len(left), len(gram.pulse)
-    again = np.tile(gram.pulse, 1 + -(-(n + 1) // period))
     for t, w in zip(found, weights, strict=True):
         x = -t / gram.step_s  # where in the pulse the first point of the wave lies
         i = int(np.floor(x))
@@ -377,7 +382,7 @@ def ground_db(gram: Echogram, at: Real, but: Real) -> Real:
         Relative to the direct sound. [dB]
     """
     taken = [0.0, *but.tolist()]
-    left = np.abs(_left(gram, taken, _fit(gram, taken))) ** 2
+    left = np.abs(_left(gram, _again(gram), taken, _fit(gram, taken))) ** 2
     sums = np.concatenate([[0.0], np.cumsum(left)])
     i = gram.zero + np.round(at / gram.step_s).astype(int)
     reach = round(AROUND_S / gram.step_s)

@@ -43,6 +43,11 @@ class Answer:
     """Whether nothing keeps the rules; scipy has no status of its own for a search that ends by
     nodes before a first answer."""
 
+    @property
+    def least(self) -> float:
+        """What any answer costs at least."""
+        return self.cost - self.gap * abs(self.cost)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Program:

@@ -44,7 +44,7 @@ from roomcheck.predict.room.linings import piece_absorption
 from roomcheck.recommend import Plan, PlanKind, Site
 from roomcheck.recommend.aims.plans import plans_of
 from roomcheck.recommend.reasons import PlanNote
-from roomcheck.recommend.solver.site import placements
+from roomcheck.recommend.solver.named import placements
 
 Real = NDArray[np.float64]
 

@@ -5,12 +5,14 @@
 The jobs are the random ones of `plans.py`; those of other plans are the same jobs in an L or in a
 polygon of five walls. Processor time of this process alone, one thread of linear algebra, from the
 measured room to the whole set: places, calibration, searches, predictions, notes. The journal keeps
-every job, so that a run that is stopped goes on where it was. It is no timed test.
+every job, so that a run that is stopped goes on where it was; what other code took is left out. It is no
+timed test.
 """
 
 from __future__ import annotations
 
 import argparse
+import hashlib
 import json
 import time
 from collections.abc import Callable, Iterator
@@ -35,6 +37,8 @@ BOXES = tuple(str(seed) for seed in range(50))
 OTHERS = ("L0", "L1", "L2", "L4", "L8", "P0", "P1", "P2", "P4", "P7")
 """A letter for the plan, and the seed of the job."""
 ASKED_S = {"boxes": 4.0, "others": 8.0, "by hand": 0.7}
+
+STAGES = ("standards", "materials", "job", "analyse", "judge", "predict", "recommend")
 
 Spent = dict[str, Any]
 
@@ -143,8 +147,19 @@ def _moved(site: Site, plan: Plan) -> float:
     return time.process_time() - began
 
 
-def kept(journal: Path) -> dict[str, Spent]:
-    return json.loads(journal.read_text()) if journal.is_file() else {}
+def kept(journal: Path, code: str) -> dict[str, Spent]:
+    """What this code took, by job."""
+    found = json.loads(journal.read_text()) if journal.is_file() else {}
+    return {name: one for name, one in found.items() if one.get("code") == code}
+
+
+def code_now() -> str:
+    """Digest of all that a plan set comes from, and of the jobs."""
+    digest, top = hashlib.sha256(), Path(__file__).parent.parent
+    stages = (path for stage in STAGES for path in (top / "roomcheck" / stage).rglob("*.py"))
+    for path in (*sorted(stages), Path(__file__).parent / "plans.py"):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:12]
 
 
 def lines(found: dict[str, Spent]) -> Iterator[str]:
@@ -200,14 +215,15 @@ def main() -> None:
     parser.add_argument("--journal", type=Path, default=Path("plan-times.json"))
     parser.add_argument("--minutes", type=float, default=15.0)
     given = parser.parse_args()
-    found, began = kept(given.journal), time.monotonic()
+    code, began = code_now(), time.monotonic()
+    found = kept(given.journal, code)
     watched()
     for name in (*BOXES, *OTHERS):
         if name in found:
             continue
         if time.monotonic() - began > 60 * given.minutes:
             break
-        found[name] = spent(name)
+        found[name] = {"code": code, **spent(name)}
         given.journal.write_text(json.dumps(found, indent=1))
         print(name, found[name], flush=True)
     print("\n".join(lines(found)))

@@ -44,10 +44,10 @@ from roomcheck.predict.answer.before_after import before_after
 from roomcheck.recommend import Plan, PlanKind, Site, change_in
 from roomcheck.recommend.aims.plans import good_already, plans_of
 from roomcheck.recommend.aims.reaching import settle
+from roomcheck.recommend.integer.choose import choose
+from roomcheck.recommend.integer.problem import Problem, Rule, Shares, cost
 from roomcheck.recommend.plan.explain import values
 from roomcheck.recommend.plan.one_plan import plan_of
-from roomcheck.recommend.solver.choose import choose
-from roomcheck.recommend.solver.problem import Problem, Rule, Shares, cost
 from roomcheck.recommend.solver.targets_as_constraints import problem
 from roomcheck.standards import target_for
 

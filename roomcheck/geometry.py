@@ -216,6 +216,16 @@ class Room:
         inside = _inside(self.corners, point.x, point.y) and 0 < point.z < self.height_m
         return inside and (clearance_m <= 0 or self.distance_to_surface_m(point) >= clearance_m)
 
+    def holds_over(self, x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.bool_]:
+        """Which places lie over its floor, as `holds` has it of each. (places,)"""
+        within = np.zeros(len(x), dtype=bool)
+        ends = (*self.corners[1:], self.corners[0])
+        for (x1, y1), (x2, y2) in zip(self.corners, ends, strict=True):
+            if y1 != y2:
+                left_of = x < (x2 - x1) * (y - y1) / (y2 - y1) + x1
+                within ^= ((y1 > y) != (y2 > y)) & left_of
+        return within
+
     def distance_to_surface_m(self, point: Point) -> float:
         """Distance to the nearest wall, floor or ceiling. [m]"""
         away = [min(point.z, self.height_m - point.z)]

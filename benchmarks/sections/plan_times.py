@@ -11,7 +11,7 @@ TITLE = "Speed of planning"
 
 def write(figures: Path) -> str | None:
     journal = figures / "plan-times.json"
-    found = plan_times.kept(journal)
+    found = plan_times.kept(journal, plan_times.code_now())
     if not found:
         return None
     how = (

@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import json
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -125,7 +126,7 @@ def takes_digest(job: Job, visit: str) -> str:
         for path in folder.rglob("*"):
             way = path.relative_to(takes)
             if path.is_file() and not _hidden(way) and "whole" not in way.parts:
-                contents[way.as_posix()] = file_digest(path)
+                contents[way.as_posix()] = _digest_once(path)
     return digest(sorted(contents.items()))
 
 
@@ -148,6 +149,21 @@ def file_digest(path: Path) -> str:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError:
         return "none"
+
+
+def _digest_once(path: Path) -> str:
+    """The same, read once while the file is not touched: a visit's recordings are large, and are
+    asked for before and after they are analysed."""
+    try:
+        seen = path.stat()
+    except OSError:
+        return "none"
+    return _content(path, seen.st_ino, seen.st_size, seen.st_mtime_ns, seen.st_ctime_ns)
+
+
+@lru_cache(maxsize=2000)
+def _content(path: Path, *_: int) -> str:
+    return file_digest(path)
 
 
 def _hidden(path: Path) -> bool:

@@ -13,6 +13,7 @@ from roomcheck.errors import RoomcheckError
 class Activity(StrEnum):
     """What a step does."""
 
+    LAY = "lay"
     READ = "read"
     ANALYSE = "analyse"
     JUDGE = "judge"
@@ -38,10 +39,12 @@ class Progress:
 
 
 SHOWN = (
+    Activity.LAY,
     Activity.READ,
     Activity.ANALYSE,
     Activity.CALIBRATE,
     Activity.PLAN,
+    Activity.PRICE,
     Activity.SIMULATE,
     Activity.LEARN,
     Activity.REPORT,

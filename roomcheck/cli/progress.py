@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +13,16 @@ from roomcheck.cli.terminal import tell
 from roomcheck.words import say
 
 
-def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chain:
-    """Open a job as `open_job` does, and show its steps on standard error."""
-    chain = open_job(folder, plan, on_step=show_step, **settings)
+def opened(
+    folder: Path | str,
+    plan: int | None = None,
+    *,
+    on_step: Callable[[Progress], None] | None = None,
+    **settings: Any,
+) -> Chain:
+    """Open a job as `open_job` does, and show its steps on standard error, each with its own share
+    where nothing else is to hear of them."""
+    chain = open_job(folder, plan, on_step=on_step or show_step, **settings)
     for path in chain.changed_by_hand:
         tell(f"roomcheck: {say('signed_by_hand', file=path)}")
     return chain
@@ -38,3 +46,49 @@ _CLEARED = "\033[K"
 
 _BEGAN: dict[Activity, float] = {}
 """When each step began, by the system's own clock [s]."""
+
+
+class Whole:
+    """One share over all steps of a job whose work is known, shown on standard error.
+
+    A step of which everything is kept does not come; it counts as done when a later one begins.
+
+    Parameters
+    ----------
+    work : sequence of (Activity, int)
+        Every step in its order, and how long it takes beside the others.
+    """
+
+    def __init__(self, work: Sequence[tuple[Activity, int]]) -> None:
+        self._work = work
+        self._all = sum(size for _, size in work)
+        self._began_s = time.monotonic()
+        self._at = 0
+        self._share = 0.0
+
+    def show(self, step: Progress) -> None:
+        """Show that a long step begins; where a person looks on, how far everything is."""
+        share = self.share(step)
+        if step.kind in SHOWN and step.done == 0:
+            self.clear()
+            print(f"{say(f'doing_{step.kind}')} …", file=sys.stderr, flush=True)
+        if share > 0 and sys.stderr.isatty():
+            left_s = (time.monotonic() - self._began_s) * (1 - share) / share
+            text = say("doing_whole", done_pct=100 * share, left_s=left_s)
+            print(f"\r{text}{_CLEARED}", end="", file=sys.stderr, flush=True)
+
+    def share(self, step: Progress) -> float:
+        """How much of everything is done; never less than before."""
+        rest = range(self._at, len(self._work))
+        found = next((i for i in rest if self._work[i][0] is step.kind), None)
+        if found is not None:
+            self._at = found
+            before = sum(size for _, size in self._work[:found])
+            done = before + self._work[found][1] * step.done / step.of
+            self._share = max(self._share, done / self._all)
+        return self._share
+
+    def clear(self) -> None:
+        """Take the line away, for what comes to stand in its place."""
+        if sys.stderr.isatty():
+            print(f"\r{_CLEARED}", end="", file=sys.stderr, flush=True)

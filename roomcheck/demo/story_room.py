@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from roomcheck.chain import keeping_takes
+from roomcheck.chain import Activity, Steps, keeping_takes
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Put, load_job, make_folder, mend, write_together
 from roomcheck.measure import Sweep, add_recording
+from roomcheck.parts import Parts
 
 SWEEP = Sweep(low_hz=40, high_hz=20_000, seconds=4, rate_hz=48_000)
 """What the demo's recordings were made with."""
@@ -37,11 +38,11 @@ def recordings() -> Path:
     )
 
 
-def demo(folder: Path) -> Job:
+def demo(folder: Path, steps: Steps | None = None) -> Job:
     """Lay the made-up job down in `folder`, its recordings added as `roomcheck add` would.
 
     A folder that holds this very job already is used as it is: what is missing is added, and no
-    file that is there is written again.
+    file that is there is written again. `steps` hears how many of the takes are there.
 
     Raises
     ------
@@ -53,14 +54,20 @@ def demo(folder: Path) -> Job:
             f"{folder} is there already and is not the demo as it comes; name another: roomcheck "
             "demo OTHER-FOLDER"
         )
-    sources = recordings()
+    sources, steps = recordings(), steps or Steps()
     _copy_missing(_JOB, folder)
     job = load_job(folder)
-    with keeping_takes(job):
-        for visit in ("before", "after"):
-            for take in sorted((sources / visit).glob("*.flac")):
-                if not (folder / "takes" / visit / take.name).exists():
-                    _add(job, take, visit)
+    takes = [
+        (visit, take)
+        for visit in ("before", "after")
+        for take in sorted((sources / visit).glob("*.flac"))
+    ]
+    with steps.step(Activity.LAY), keeping_takes(job):
+        parts = Parts(steps.parts(Activity.LAY), len(takes))
+        for visit, take in takes:
+            if not (folder / "takes" / visit / take.name).exists():
+                _add(job, take, visit)
+            parts.add()
     return job
 
 

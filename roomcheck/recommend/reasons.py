@@ -62,7 +62,8 @@ class PlanNote(Kind):
     plans signed before a chance was the less of two sets of rooms."""
     PRICE_OF_SURENESS = "price_of_sureness"
     """Reaching the target with `sure_pct` takes so many `pieces` for `prices` in `currency`, each a
-    tuple alike; `found_pct` is what each choice then has."""
+    tuple alike; `found_pct` is what each choice then has. No plan was found for `none_pct`; the
+    plan itself has `here_pct`."""
     PROMISED_INSIDE = "promised_inside"
     """With `pieces` for `price` in `currency`, `more` than this plan, everything that is promised
     lies inside the target; `found_pct` is how surely it is reached then. None of these where no

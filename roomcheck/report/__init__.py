@@ -61,6 +61,7 @@ if TYPE_CHECKING:
     )
     from roomcheck.report.screens.recommend import (
         change_blocks,
+        pairs_blocks,
         plan_blocks,
         plan_hint,
         plans_blocks,
@@ -162,6 +163,7 @@ __all__ = [
     "order_blocks",
     "outlook_blocks",
     "packed_blocks",
+    "pairs_blocks",
     "pattern_blocks",
     "photo_blocks",
     "piece_blocks",

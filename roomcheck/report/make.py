@@ -14,6 +14,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Put, scratch, write_together
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
+from roomcheck.parts import OnPart, Parts
 from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.figures.figures import draw_nothing
@@ -184,7 +185,7 @@ File = tuple[str, bytes | str | Path]
 def report_files(
     case: Case,
     choice: Choice = ALL_DOCUMENTS,
-    on_part: Callable[[int, int], None] | None = None,
+    on_part: OnPart | None = None,
     each: Callable[[Work], Iterable[Any]] = _in_turn,
     *,
     aside: Path,
@@ -213,20 +214,19 @@ def report_files(
     work: list[Callable[[], Any]] = [draw_nothing, *asked.values()]
     if plays:
         work.append(partial(_heard, case, aside))
+    parts = Parts(on_part, len(work) + len(asked) + 1)
     made: list[Any] = []
-    for done, result in enumerate(each(work)):
-        if done:
-            made.append(result)
-            if on_part is not None:
-                on_part(done, len(work))
-    documents: list[Document] = made[: len(asked)]
+    for result in each(work):
+        made.append(result)
+        parts.add()
+    documents: list[Document] = made[1 : len(asked) + 1]
     heard: _Heard = made[-1] if plays else _Heard()
     letterhead = letterhead_of(case.job)
     files: list[File] = []
     if choice.source:
         for document in documents:
             files.append((f"documents/{document.name}.typ", source_of(document, letterhead)))
-    pdfs = _pdfs(documents, letterhead)
+    pdfs = _pdfs(documents, letterhead, parts)
     files += [(f"documents/{one.name}.pdf", pdfs[one.name]) for one in documents]
     for document in documents:
         page = aside / f"{document.name}.html"
@@ -245,11 +245,15 @@ def report_files(
     return (*files, *_tables(case), *recordings)
 
 
-def _pdfs(documents: Sequence[Document], letterhead: Letterhead) -> dict[str, bytes]:
+def _pdfs(documents: Sequence[Document], letterhead: Letterhead, parts: Parts) -> dict[str, bytes]:
     """Each document's PDF, by name. The one with most drawings goes first: what the typesetter
     takes for it serves the others."""
     in_order = sorted(documents, key=_letters, reverse=True)
-    return {document.name: pdf_of(document, letterhead) for document in in_order}
+    pdfs: dict[str, bytes] = {}
+    for document in in_order:
+        pdfs[document.name] = pdf_of(document, letterhead)
+        parts.add()
+    return pdfs
 
 
 def _letters(document: Document) -> int:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from roomcheck.analyse.modes.damped import Fit, Records, power_sums
+from roomcheck.analyse.modes.poles import _refined
 
 RATE_HZ, FRAMES, POLES, CHANNELS = 400.0, 391, 6, 3
 
@@ -92,3 +93,18 @@ def test_unfit_is_what_more_columns_would_take(tall):
         more = np.concatenate([basis, pair * t[:, None], pair * t[:, None] ** 2], axis=1)
         left = fit.records.y - more @ np.linalg.lstsq(more, fit.records.y, rcond=None)[0]
         assert unfit == pytest.approx(fit.cost - np.sum(left**2), rel=1e-6)
+
+
+def test_a_step_that_promises_nothing_ends_the_search(tall):
+    """At the top of a hill J' times the rest is 0 but for rounding: no other fit is made."""
+    t = tall[3]
+    y = np.exp(np.outer(t, 2j * np.pi * np.array([40.0]) - 8.0)).real
+    start = Fit(Records(y, RATE_HZ), np.array([2 * np.pi * 40.0]), np.array([8.0]))
+    noisy = Fit(
+        Records(y + 0.01 * np.random.default_rng(1).normal(size=y.shape), RATE_HZ),
+        start.omega,
+        start.delta,
+    )
+    best = _refined(noisy, rounds=30)
+    assert best.cost <= noisy.cost
+    assert _refined(best, rounds=30) is best

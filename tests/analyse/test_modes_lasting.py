@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import modes_lasting as made_up
+from roomcheck.analyse.modes.lasting import STEP_HZ, _turned, _zoomed
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
@@ -32,3 +33,10 @@ def test_from_five_places_none_is_named():
 def test_a_hum_is_no_note():
     modes = made_up.found(made_up.responses(np.random.default_rng(6), None, hum=0.05))
     assert not [mode for mode in modes if abs(mode.frequency_hz - 60) < 1]
+
+
+@pytest.mark.parametrize("frames", [280, 457])
+def test_the_zoomed_spectrum_is_that_of_the_sum(frames):
+    part = np.random.default_rng(2).normal(size=(frames, 3))
+    hz = np.arange(16.3, 181.0, STEP_HZ)
+    assert _zoomed(part, 571.4, hz) == pytest.approx(_turned(part, 571.4, hz), abs=1e-8)

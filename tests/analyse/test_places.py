@@ -125,3 +125,14 @@ def test_a_place_typed_a_metre_off_is_found_again():
     assert move is not None
     assert 0.1 < move.away_m <= 1.1
     assert 3 <= move.came <= move.due
+
+
+def test_places_over_an_l_shaped_floor_are_told_together_as_one_by_one():
+    """4 x 4 m without the quarter at the far corner, by hand; and a thousand places at random."""
+    corners = ((0.0, 0.0), (4.0, 0.0), (4.0, 2.0), (2.0, 2.0), (2.0, 4.0), (0.0, 4.0))
+    room = Room(corners=corners, height_m=3.0, wall_names=tuple("abcdef"))
+    x, y = np.array([1.0, 3.0, 3.0, 1.0, -1.0, 1.0]), np.array([1.0, 1.0, 3.0, 3.0, 1.0, 5.0])
+    assert room.holds_over(x, y).tolist() == [True, True, False, True, False, False]
+    x, y = np.random.default_rng(1).uniform(-1, 5, (2, 1000))
+    singly = [room.holds(Point(a, b, 1.5)) for a, b in zip(x.tolist(), y.tolist(), strict=True)]
+    assert room.holds_over(x, y).tolist() == singly

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from roomcheck.analyse import SpeechReason, SpeechRemark, speech_index
+from roomcheck.analyse.speech.speech import _turned
 from roomcheck.facts import fact
 from roomcheck.measure import ImpulseResponse
 from roomcheck.standards.iec_61260_1_2014 import OCTAVES_HZ, band_edges_hz
@@ -92,3 +93,11 @@ def test_what_is_no_response_has_no_index():
 def test_noise_that_is_not_seven_numbers_is_refused():
     with pytest.raises(ValueError, match="seven"):
         speech_index(straight(0.5, 2.0, 0), [10.0] * 6)
+
+
+@pytest.mark.parametrize("points", [1, 64, 1000])
+def test_sums_in_blocks_are_those_of_a_loop(points):
+    power = np.random.default_rng(1).random(points)
+    turn = 2j * np.pi * np.array([0.0, 0.63, 12.5]) * 0.001
+    loop = [sum(p * np.exp(-w * n) for n, p in enumerate(power)) for w in turn]
+    assert _turned(power, turn) == pytest.approx(np.array(loop), rel=1e-12)

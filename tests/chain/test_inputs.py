@@ -184,3 +184,13 @@ def test_a_method_is_its_source_and_all_above_it(tmp_path, monkeypatch):
     assert [stage for stage in STAGES if before[stage] != after[stage]] == list(STAGES[first:])
     for cached in (method.method_of, method._shared, method._folder):
         cached.cache_clear()
+
+
+def test_versions_by_folder_are_those_of_pythons_own_reader():
+    from importlib.metadata import version
+
+    from roomcheck.chain.method import _version
+
+    for library in ("numpy", "scipy", "soundfile", "matplotlib"):
+        assert _version(library) == version(library)
+    assert _version("no-such-library") == "none"

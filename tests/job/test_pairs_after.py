@@ -95,3 +95,20 @@ def test_fewer_than_signed_is_said(job, signed, fewer) -> None:
     (folder / "agreement.toml").write_text(f"[plan.promise]\npositions = {signed}\n", "utf-8")
     assert (Hint.FEWER_THAN_SIGNED in notes_on_verify(replace(job, pairs_after=2))) == fewer
     assert Hint.FEWER_THAN_SIGNED not in notes_on_verify(job)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--pairs", "1"], "2 or more"),
+        (["--pairs", "40", "--keep"], "name more places"),
+        (["--pairs", "3", "--pin", "A1"], "one at a time"),
+        (["--pairs", "3", "--explain", "A1"], "one at a time"),
+        (["--keep"], "--pairs"),
+    ],
+)
+def test_the_flag_refuses_what_cannot_be(folder, capsys, arguments, said) -> None:
+    before = (folder / "job.toml").read_bytes()
+    assert main(["recommend", str(folder), *arguments]) == 2
+    assert said in " ".join(capsys.readouterr().err.split())
+    assert (folder / "job.toml").read_bytes() == before

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import builtins
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pytest
@@ -99,6 +99,18 @@ def test_what_goes_wrong_is_said_repeated_and_never_lost(job, short, helpers):
     assert done.missing == (("S1", "P2"),)
     assert done.stopped
     assert [t.check.keep for t in done.takes] == [False, False, True]
+
+
+def test_the_second_visit_walks_the_pairs_that_were_chosen(job, short, helpers):
+    more = replace(job.microphones[1], name="P3")
+    three = replace(job, microphones=(*job.microphones, more), pairs_after=2)
+    for visit, pairs in (("before", 3), ("after", 2)):
+        card, person = PretendCard(helpers.make_room(0.4)), Person()
+        done = walk(three, visit, card, short, ask=person.ask, tell=person.tell)
+        assert len(done.takes) == len(card.peaks) == pairs and not done.missing
+        assert {title[0]["count"] for title, choices in person.asked if "skip" in choices} == {
+            pairs
+        }
 
 
 def test_a_stopped_visit_goes_on_where_it_stopped(job, short, helpers):

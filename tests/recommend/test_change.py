@@ -40,11 +40,13 @@ from roomcheck.recommend import (
     why,
 )
 from roomcheck.recommend.aims.reaching import settle
+from roomcheck.recommend.integer.choose import choose
 from roomcheck.recommend.plan.checklist import checks
 from roomcheck.recommend.plan.one_plan import plan_of
-from roomcheck.recommend.solver.choose import choose
+from roomcheck.recommend.solver.fit import bare_fit
 from roomcheck.recommend.solver.money import price_of
-from roomcheck.recommend.solver.targets_as_constraints import bare_fit, heard, problem
+from roomcheck.recommend.solver.targets_as_constraints import problem
+from roomcheck.recommend.solver.wishes import heard
 from roomcheck.words import Reader, sentence
 
 NEED = PlanKind.TARGET

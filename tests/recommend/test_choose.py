@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from plans import drawn, price
-from roomcheck.recommend.solver.choose import NoChoice, choose
-from roomcheck.recommend.solver.form import TIE
-from roomcheck.recommend.solver.packs import packs_of
-from roomcheck.recommend.solver.problem import Problem, Rule, Shares, cost
+from roomcheck.recommend.integer.choose import NoChoice, choose
+from roomcheck.recommend.integer.form import TIE
+from roomcheck.recommend.integer.packs import packs_of
+from roomcheck.recommend.integer.problem import Problem, Rule, Shares, cost
 
 
 @pytest.mark.parametrize("seed", range(8))

@@ -10,16 +10,12 @@ import numpy as np
 import pytest
 
 from roomcheck.geometry import Rectangle
-from roomcheck.recommend.places.candidates import (
-    BAND_M,
-    GAP_M,
-    SKIRTING_M,
-    UNDER_CEILING_M,
-    _levels,
-)
+from roomcheck.recommend.places.candidates import BAND_M, SKIRTING_M, UNDER_CEILING_M, _levels
 from roomcheck.recommend.places.paths import FacingPair
+from roomcheck.recommend.places.space import GAP_M
 from roomcheck.recommend.plan import promise
-from roomcheck.recommend.solver.targets_as_constraints import FLUTTER_SHARE, Fit, _flutter
+from roomcheck.recommend.solver.fit import Fit
+from roomcheck.recommend.solver.wishes import FLUTTER_SHARE, flutter
 
 
 @pytest.mark.parametrize(("pairs", "share"), [(6, 1.0), (24, 0.5), (54, 1 / 3)])
@@ -122,8 +118,8 @@ def test_a_piece_breaks_the_share_of_a_strip_that_it_covers_on_either_face():
         ],
         costs=[100.0, 150.0, 100.0, 10.0],
     )
-    found = _flutter(site, pair, 1.0)
+    found = flutter(site, pair, 1.0)
     assert found.cells == ((2.0, {0: 0.25, 1: 0.5}), (2.0, {}))
     assert found.least == pytest.approx(FLUTTER_SHARE * 4.0)
     site.places = site.places[2:]
-    assert _flutter(site, pair, 1.0) is None
+    assert flutter(site, pair, 1.0) is None

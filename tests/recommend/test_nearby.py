@@ -16,8 +16,9 @@ from roomcheck.recommend.aims.reaching import settle
 from roomcheck.recommend.plan.one_plan import plan_of
 from roomcheck.recommend.plan.settled import money
 from roomcheck.recommend.solver import preselect
+from roomcheck.recommend.solver.named import placements
 from roomcheck.recommend.solver.nearby import lessened, strengthened
-from roomcheck.recommend.solver.site import Site, placements
+from roomcheck.recommend.solver.site import Site
 
 LIVE = {250.0: 0.62, 500.0: 0.60, 1000.0: 0.58, 2000.0: 0.55, 4000.0: 0.50}
 

@@ -28,12 +28,14 @@ from roomcheck.job import (
 )
 from roomcheck.predict import predict
 from roomcheck.recommend import AIMED, Plan, PlanKind, PlanNote, Shortfall, Wish, recommend
+from roomcheck.recommend.integer.choose import choose
+from roomcheck.recommend.integer.problem import cost
 from roomcheck.recommend.places.candidates import candidates
-from roomcheck.recommend.solver.choose import choose
+from roomcheck.recommend.solver.fit import Fit
 from roomcheck.recommend.solver.money import price_of
-from roomcheck.recommend.solver.problem import cost
-from roomcheck.recommend.solver.site import Site, placements
-from roomcheck.recommend.solver.targets_as_constraints import Fit, problem
+from roomcheck.recommend.solver.named import placements
+from roomcheck.recommend.solver.site import Site
+from roomcheck.recommend.solver.targets_as_constraints import problem
 
 ORDER = (PlanKind.BUDGET, *AIMED, PlanKind.OPTIONS, PlanKind.MOST)
 PODCAST = made.target(0.15, 0.40, mid_low_s=0.20, mid_high_s=0.35)

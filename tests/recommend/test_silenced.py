@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import threading
 
-from roomcheck.recommend.solver.silenced import silenced
+from roomcheck.recommend.integer.silenced import silenced
 
 
 def test_compiled_output_is_dropped_and_standard_error_is_not(capfd):

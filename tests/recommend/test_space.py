@@ -7,7 +7,8 @@ import pytest
 
 from roomcheck.geometry import Rectangle, Room
 from roomcheck.job import Fixing, Framing, FramingKind, KeepClear, Patch
-from roomcheck.recommend.places.candidates import candidates, may_hang
+from roomcheck.recommend.places.candidates import candidates
+from roomcheck.recommend.places.held import may_hang
 from roomcheck.recommend.places.space import free_spans, zones
 
 L_ROOM = Room(

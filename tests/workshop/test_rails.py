@@ -19,7 +19,8 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Behind, Found, Framing, FramingKind, KeepClear
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.on_rails import PLYWOOD_PA, through_shares
-from roomcheck.recommend.places.candidates import candidates, railed
+from roomcheck.recommend.places.candidates import candidates
+from roomcheck.recommend.places.held import railed
 from roomcheck.workshop import HangingCaution, Part, Refusal, Step, build
 from roomcheck.workshop.hanging.hanging import hanging_lines
 from roomcheck.workshop.hanging.placing import Hung

@@ -15,7 +15,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.echoes.peaks import AROUND_S, Arrival, Echogram, ground_db, pulse_share
+from roomcheck.analyse.echoes.peaks import (
+    AROUND_S,
+    Arrival,
+    Echogram,
+    ground_db,
+    pulse_share,
+    with_pulse,
+)
 from roomcheck.geometry import Point, Room, distance_m
 from roomcheck.mirrors import MirrorPath, mirror_paths
 
@@ -63,6 +70,7 @@ class PairArrivals:
     microphone: str
     arrivals: tuple[Arrival, ...]
     gram: Echogram
+    """Without its pulse, see `without_pulse`."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -212,9 +220,10 @@ def _standing_out(heard: PairArrivals, named: Sequence[Named]) -> tuple[Named, .
     ground no more."""
     at = np.array([n.arrival.delay_s for n in named])
     known = np.array([bool(n.causes) for n in named], dtype=bool)
-    ground = 10 ** (ground_db(heard.gram, at, at[known]) / 10)
+    gram = with_pulse(heard.gram)
+    ground = 10 ** (ground_db(gram, at, at[known]) / 10)
     levels = np.array([n.arrival.level_db for n in named])
-    own = 10 ** (levels / 10) * pulse_share(heard.gram)
+    own = 10 ** (levels / 10) * pulse_share(gram)
     kept = known.copy()
     out = levels - 10 * np.log10(np.maximum(ground, 1e-9))
     for k in sorted(np.flatnonzero(~known).tolist(), key=lambda k: -float(levels[k])):

@@ -9,7 +9,7 @@ wide do not spoil each other's level.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,6 +69,10 @@ class Echogram:
     zero: int
     pulse: Complex
     """The same for one lone arrival, at the same point, (points,) [1]."""
+    pulse_spectrum: Real
+    """What the pulse is made of, an eighth as large or less: (lines,) [1]."""
+    fine: int
+    """Points for each frame of the record."""
     smear_s: float
     """How long the loudspeaker's own sound stays within 15 dB of its peak [s]."""
     onset_s: float
@@ -117,20 +121,39 @@ def echogram(
     peak = _direct(envelope, step)
     alone = x[: round((peak * step + SMEAR_S + FADE_S) * rate) + 1].copy()
     alone *= _window(np.arange(len(alone)) / rate - peak * step, first_s)
-    wave, pulse = _divided(np.fft.rfft(x, size), np.fft.rfft(alone, size), size, rate)
+    wave, spectrum = _divided(np.fft.rfft(x, size), np.fft.rfft(alone, size), size, rate)
     zero = round(PAD_S / step)
-    wave, pulse = np.roll(wave, zero), np.roll(pulse, zero)
+    wave = np.roll(wave, zero)
     near = slice(zero - round(0.0002 / step), zero + round(0.0002 / step) + 1)
     if not np.isfinite(wave).all() or np.abs(wave[near]).max() < 0.3:
         return None
     points = zero + round(seconds / step)
+    fine = -(-FINE_HZ // rate)
     return Echogram(
         wave=wave[:points].copy(),  # the rest is let go
         step_s=step,
         zero=zero,
-        pulse=pulse,
+        pulse=_pulse(spectrum, fine, zero),
+        pulse_spectrum=spectrum,
+        fine=fine,
         smear_s=_smear(np.abs(_banded(np.fft.rfft(alone, size), size, rate)), peak, step),
         onset_s=begun.onset_s - begun.lead_s + peak * step - pad / rate,
+    )
+
+
+def without_pulse(gram: Echogram) -> Echogram:
+    """Put by: the pulse is most of an echogram's memory."""
+    return replace(gram, pulse=np.zeros(0, dtype=complex))
+
+
+def with_pulse(gram: Echogram) -> Echogram:
+    """Taken up again, just as it was."""
+    return replace(gram, pulse=_pulse(gram.pulse_spectrum, gram.fine, gram.zero))
+
+
+def _pulse(spectrum: Real, fine: int, zero: int) -> Complex:
+    return np.roll(
+        _analytic(np.asarray(spectrum, dtype=np.complex128), 2 * (len(spectrum) - 1), fine), zero
     )
 
 
@@ -175,8 +198,9 @@ def arrivals(gram: Echogram, floor_db: float = FLOOR_DB) -> tuple[Arrival, ...]:
         Weaker ones are left alone. [dB re direct sound]
     """
     found: list[float] = [0.0]
+    again = _again(gram)
     weights = _fit(gram, found)
-    left = _left(gram, found, weights)
+    left = _left(gram, again, found, weights)
     for _ in range(MOST):
         at = _next(gram, left, found, floor_db)
         if at is None:
@@ -184,14 +208,14 @@ def arrivals(gram: Echogram, floor_db: float = FLOOR_DB) -> tuple[Arrival, ...]:
         found.append(at)
         found = _settled(gram, found)
         weights = _fit(gram, found)
-        left = _left(gram, found, weights)
+        left = _left(gram, again, found, weights)
     return tuple(_judged(found, weights, floor_db))
 
 
 def _banded(spectrum: Complex, size: int, rate: int) -> Complex:
     f: Real = np.asarray(np.fft.rfftfreq(size, 1 / rate), dtype=float)
     a, b, c, d = LOW_HZ / 2**0.5, LOW_HZ, HIGH_HZ, min(HIGH_HZ * 2**0.5, rate / 2)
-    return _analytic(spectrum * _hill(f, (a, b, c, d)), size, rate)
+    return _analytic(spectrum * _hill(f, (a, b, c, d)), size, -(-FINE_HZ // rate))
 
 
 def _envelope(x: Real, size: int, rate: int) -> tuple[Real, float]:
@@ -201,9 +225,8 @@ def _envelope(x: Real, size: int, rate: int) -> tuple[Real, float]:
     return np.asarray(envelope, dtype=float), step
 
 
-def _analytic(half: Complex, size: int, rate: int) -> Complex:
-    """Twice the positive frequencies, at `FINE_HZ` or more."""
-    fine = -(-FINE_HZ // rate)
+def _analytic(half: Complex, size: int, fine: int) -> Complex:
+    """Twice the positive frequencies, at so many points a frame."""
     full = np.zeros(size * fine, dtype=complex)
     full[: len(half)] = 2 * half
     return np.asarray(np.fft.ifft(full) * fine, dtype=complex)
@@ -231,18 +254,18 @@ def _window(t: Real, first_s: float | None) -> Real:
     return np.asarray(np.sin(np.pi / 2 * rise) ** 2 * np.sin(np.pi / 2 * fall) ** 2, dtype=float)
 
 
-def _divided(whole: Complex, alone: Complex, size: int, rate: int) -> tuple[Complex, Complex]:
-    """The response over the direct sound, and the pulse that one lone arrival makes."""
+def _divided(whole: Complex, alone: Complex, size: int, rate: int) -> tuple[Complex, Real]:
+    """The response over the direct sound, and the spectrum of the pulse of one lone arrival."""
     f: Real = np.asarray(np.fft.rfftfreq(size, 1 / rate), dtype=float)
     hill = _hill(f, (*EDGES_HZ[:3], min(EDGES_HZ[3], rate / 2)))
     power = np.abs(alone) ** 2
     least = WEAK * float(power[(f >= LOW_HZ) & (f <= HIGH_HZ)].max(initial=0.0))
     if least <= 0:
-        return np.full(size, np.nan + 0j), np.zeros(size, dtype=complex)
+        return np.full(size, np.nan + 0j), np.zeros(len(f))
     shape = hill * power / (power + least)
     scale = 1 / float(np.sum(shape)) * size / 2
     ratio = hill * np.conj(alone) / (power + least)
-    return _analytic(whole * ratio * scale, size, rate), _analytic(shape * scale + 0j, size, rate)
+    return _analytic(whole * ratio * scale, size, -(-FINE_HZ // rate)), shape * scale
 
 
 def _smear(envelope: Real, peak: int, step: float) -> float:
@@ -278,13 +301,17 @@ def _fit(gram: Echogram, found: list[float]) -> Complex:
     )
 
 
-def _left(gram: Echogram, found: list[float], weights: Complex) -> Complex:
+def _again(gram: Echogram) -> Complex:
+    """The pulse, over and over for longer than the wave."""
+    return np.tile(gram.pulse, 1 + -(-(len(gram.wave) + 1) // len(gram.pulse)))
+
+
+def _left(gram: Echogram, again: Complex, found: list[float], weights: Complex) -> Complex:
     """What the arrivals found so far leave of the echogram."""
     from scipy.linalg.blas import zaxpy
 
     left = gram.wave.copy()
     n, period = len(left), len(gram.pulse)
-    again = np.tile(gram.pulse, 1 + -(-(n + 1) // period))
     for t, w in zip(found, weights, strict=True):
         x = -t / gram.step_s  # where in the pulse the first point of the wave lies
         i = int(np.floor(x))
@@ -377,7 +404,7 @@ def ground_db(gram: Echogram, at: Real, but: Real) -> Real:
         Relative to the direct sound. [dB]
     """
     taken = [0.0, *but.tolist()]
-    left = np.abs(_left(gram, taken, _fit(gram, taken))) ** 2
+    left = np.abs(_left(gram, _again(gram), taken, _fit(gram, taken))) ** 2
     sums = np.concatenate([[0.0], np.cumsum(left)])
     i = gram.zero + np.round(at / gram.step_s).astype(int)
     reach = round(AROUND_S / gram.step_s)

@@ -26,6 +26,7 @@ from roomcheck.analyse.echoes.peaks import (
     arrivals,
     echogram,
     near_peak_s,
+    without_pulse,
 )
 from roomcheck.analyse.echoes.results import (
     CandidateImage,
@@ -125,7 +126,8 @@ def reflections(
 def listen(source: str, microphone: str, gram: Echogram, reach_s: float) -> PairArrivals:
     """The arrivals of one pair: early ones one by one, later ones where they are echoes."""
     early = replace(gram, wave=gram.wave[: gram.zero + round(reach_s / gram.step_s)])
-    return PairArrivals(source, microphone, (*arrivals(early), *late_arrivals(gram, reach_s)), gram)
+    found = (*arrivals(early), *late_arrivals(gram, reach_s))
+    return PairArrivals(source, microphone, found, without_pulse(gram))
 
 
 def loss_db(job: Job, path: MirrorPath) -> float:

@@ -159,8 +159,8 @@ def _around(typed_m: Real, room: Room) -> Real:
     steps = np.arange(-FAR_M, FAR_M + STEP_M / 2, STEP_M)
     heights = np.arange(*HEIGHTS_M, STEP_M)
     plan = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2) + typed_m[:2]
-    inside = [room.holds(Point(x, y, typed_m[2])) for x, y in plan.tolist()]
-    plan = plan[np.array(inside, dtype=bool)]
+    inside = room.holds_over(*plan.T) & (0 < typed_m[2] < room.height_m)
+    plan = plan[inside]
     low = np.repeat(plan, len(heights), axis=0)
     spots = np.column_stack([low, np.tile(heights, len(plan))])
     order = np.argsort(np.linalg.norm(spots - typed_m, axis=1))

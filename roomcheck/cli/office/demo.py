@@ -3,11 +3,32 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from roomcheck.chain import Activity, Steps
 from roomcheck.cli.office.recommend import plans_screen
-from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
+from roomcheck.cli.progress import Whole, opened
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
+
+if TYPE_CHECKING:
+    from roomcheck.report import Block
+
+WORK = (
+    (Activity.LAY, 13),
+    (Activity.READ, 1),
+    (Activity.ANALYSE, 11),
+    (Activity.CALIBRATE, 9),
+    (Activity.PLAN, 35),
+    (Activity.PRICE, 7),
+    (Activity.READ, 1),
+    (Activity.ANALYSE, 10),
+    (Activity.BUILD, 1),
+    (Activity.REPORT, 43),
+)
+"""What there is to do, and how long each takes beside the others: the job is always the same one.
+Only what is shown depends on it."""
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -35,12 +56,13 @@ def run(args: argparse.Namespace) -> int:
     )
     from roomcheck.words import Reader
 
-    with doing("demo"):
-        folder = demo(Path(args.folder)).folder
-    chain = opened(folder)
+    whole = Whole(WORK)
+    folder = demo(Path(args.folder), Steps(on_step=whole.show)).folder
+    chain = opened(folder, on_step=whole.show)
     reader = Reader(units=chain.job.units)
     if args.json:
         documents = chain.documents
+        whole.clear()
         return show_json(
             {
                 "files": documents.files,
@@ -48,12 +70,22 @@ def run(args: argparse.Namespace) -> int:
                 "verification": chain.verification,
             }
         )
+
+    def papers() -> tuple[Block, ...]:
+        made = [file for file in chain.documents.files if file.suffix == ".pdf"]
+        return files_written(made, chain.documents.lacking)
+
     show(demo_opening())
-    show(analysis_screen(chain.job, chain.before, chain.verdict), gap=True)
-    show(plans_screen(chain), gap=True)
-    show(quote_blocks(chain.job, chain.quote, signed=chain.agreement), gap=True)
-    show(verification_blocks(chain.verification, reader), gap=True)
-    papers = [file for file in chain.documents.files if file.suffix == ".pdf"]
-    show(files_written(papers, chain.documents.lacking), gap=True)
-    show(demo_ending(), gap=True)
+    screens: tuple[Callable[[], tuple[Block, ...]], ...] = (
+        lambda: analysis_screen(chain.job, chain.before, chain.verdict),
+        lambda: plans_screen(chain),
+        lambda: quote_blocks(chain.job, chain.quote, signed=chain.agreement),
+        lambda: verification_blocks(chain.verification, reader),
+        papers,
+        demo_ending,
+    )
+    for screen in screens:
+        made = screen()
+        whole.clear()
+        show(made, gap=True)
     return 0

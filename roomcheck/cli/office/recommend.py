@@ -109,8 +109,12 @@ def run(args: argparse.Namespace) -> int:
         hint = () if args.all else plan_hint(chain.plan)
         whole, short = args.all, not args.all
         show((*plan_blocks(chain.job, chain.plan, everything=whole, short=short), *hint))
-        return 0
-    show(plans_screen(chain, everything=args.all))
+    else:
+        show(plans_screen(chain, everything=args.all))
+    if args.pairs is not None:
+        from roomcheck.report import pairs_blocks
+
+        show(pairs_blocks(chain.job, chain.proposed, kept=args.keep))
     return 0
 
 
@@ -126,11 +130,9 @@ def _check(args: argparse.Namespace) -> None:
         raise RoomcheckError(
             "--keep goes with --pin, --forbid, --move or --pairs: give one of them"
         )
-    if by_hand and args.pairs is not None:
-        raise RoomcheckError("--pairs and changes by hand: one at a time")
-    asked = [by_hand, args.explain is not None, args.drawings is not None]
+    asked = [by_hand, *(one is not None for one in (args.explain, args.drawings, args.pairs))]
     if sum(asked) > 1:
-        raise RoomcheckError("--explain, --drawings and changes by hand: one at a time")
+        raise RoomcheckError("--explain, --drawings, --pairs and changes by hand: one at a time")
     named = [*args.pin, *(move[0] for move in args.move)]
     for name in [*named, *([args.explain] if args.explain is not None else [])]:
         if not _PIECE.fullmatch(name.strip()):

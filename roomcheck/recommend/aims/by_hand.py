@@ -22,9 +22,9 @@ from roomcheck.recommend.plan.one_plan import plan_of
 from roomcheck.recommend.plan.settled import Settled, placed_by_hand
 from roomcheck.recommend.reasons import PlanKind
 from roomcheck.recommend.results import Plan, ReflectionChange
+from roomcheck.recommend.solver.fit import Fit
 from roomcheck.recommend.solver.money import estimate
 from roomcheck.recommend.solver.site import Site, forbidden
-from roomcheck.recommend.solver.targets_as_constraints import Fit
 
 Real = NDArray[np.float64]
 

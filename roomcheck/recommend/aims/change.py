@@ -23,9 +23,10 @@ from roomcheck.recommend.plan.one_plan import plan_of
 from roomcheck.recommend.plan.settled import Settled
 from roomcheck.recommend.reasons import PlanKind, Shortfall
 from roomcheck.recommend.results import LostValue, PieceReasons, Plan, PlanChange
+from roomcheck.recommend.solver.fit import Fit
 from roomcheck.recommend.solver.money import CENT, estimate
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import Fit, heard
+from roomcheck.recommend.solver.wishes import heard
 from roomcheck.typed import parse_length
 
 LEAST_GAIN_S = 1e-3

@@ -10,34 +10,44 @@ possible rooms: what one set flatters the other does not.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from math import inf
 
+from roomcheck.recommend.integer.choose import Choice
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.plan.promise import promise
 from roomcheck.recommend.plan.settled import (
     Settled,
     instead,
+    learned_near,
     likely_chance,
     merit,
     money,
     predicted,
     reached,
 )
-from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.named import placements, rounded
 from roomcheck.recommend.solver.nearby import lessened, strengthened
-from roomcheck.recommend.solver.site import Site, placements, rounded
+from roomcheck.recommend.solver.site import Site
 
 TRIES = 4
 """Plans near by that are predicted in full at most: what ends the search, alike on every
 machine."""
 
-MOST_ASKED, NEARBY_TRIES = 16, 2
+MOST_ASKED, NEARBY_TRIES = 4, 1
 """The same where each of them may better the last, and where that is not sought."""
 
 STEPS = 40
 """Pieces added, left out or exchanged by the fast formula for one of them, at most."""
+
+EVEN_PCT = 50
+"""How surely the least of all reaches the target that is named: likely decays inside, and more
+likely than not. [%]"""
+
+LITTLE = 0.01
+"""Share of the price that a step saves at least to be followed by as many more. [1]"""
 
 HOPEFUL = 0.005
 """By how much a chance may fall short by the fast formula where the full prediction is asked
@@ -58,6 +68,8 @@ WORTH_MOVING = 0.02
 [1]"""
 
 Chosen = tuple[Candidate, ...]
+Step = tuple[list[Candidate], float]
+"""What hangs then, and how surely it reaches the target by the fast formula. [1]"""
 
 
 def least_seen(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled | None:
@@ -117,10 +129,10 @@ def sought(
     sure_pct : float
         [%]
     seen : list of Settled
-        Gets all that was predicted.
+        What was predicted before; gets all that is predicted.
     tries : int
-        Plans that may turn out not to reach the target; with more than `NEARBY_TRIES` those that do
-        are not counted, up to `MOST_ASKED`.
+        Plans that may turn out not to reach the target, or to save little; with more than
+        `NEARBY_TRIES` others are not counted, up to `MOST_ASKED`.
     steps : int
         Changes that each of them makes at most.
     first : bool
@@ -130,15 +142,18 @@ def sought(
     enough, found = reached(site, at, sure_pct), [settled]
     asked = sure - HOPEFUL if enough else sure + HOPEFUL
     for _ in range(MOST_ASKED if tries > NEARBY_TRIES else tries):
-        chosen, said = (lessened if enough else strengthened)(site, at.chosen, asked, steps)
-        if set(chosen) == set(at.chosen) or not tries:
+        way = partial(_stepped, at, asked, steps, less=enough)
+        chosen, said = _untried_near(site, at, [*seen, *found], way)
+        if not chosen or not tries:
             break
         other = instead(site, at, chosen)
         found.append(other)
         fine = reached(site, other, sure_pct)
         if fine and first:
             break
-        tries -= not fine
+        saved = float(money(site, at.chosen)[0] - money(site, other.chosen)[0])
+        little = fine and enough and saved < LITTLE * float(money(site, at.chosen)[0])
+        tries -= not fine or little
         if fine:
             asked = sure - HOPEFUL
         elif enough:
@@ -149,7 +164,25 @@ def sought(
         if fine or not enough:
             at, enough = other, fine
     seen += found[1:]
-    return least_seen(site, found, sure_pct) or min(found, key=lambda each: merit(site, each))
+    nearest = min(found, key=lambda each: merit(site, each, sure_pct))
+    return least_seen(site, found, sure_pct) or nearest
+
+
+def _stepped(at: Settled, asked: float, steps: int, there: Site, *, less: bool) -> Step:
+    return (lessened if less else strengthened)(there, at.chosen, asked, steps)
+
+
+def _untried_near(
+    site: Site, at: Settled, known: Sequence[Settled], way: Callable[[Site], Step]
+) -> Step:
+    """What a step near a plan leads to, as the full predictions correct the fast formula; as it is
+    by itself where they lead nowhere new; nothing where neither does."""
+    tried = [set(each.chosen) for each in known]
+    for there in (learned_near(site, at, known), site):
+        step = way(there)
+        if set(step[0]) not in tried:
+            return step
+    return [], 0.0
 
 
 def least_promised_inside(site: Site, settled: Settled, seen: Sequence[Settled]) -> Settled | None:

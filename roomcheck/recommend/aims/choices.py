@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from roomcheck.facts import Fact, fact
 from roomcheck.job import SURE_PCT
 from roomcheck.recommend.aims.cheapest import (
+    EVEN_PCT,
     NEARBY_TRIES,
     STEPS,
     least_promised_inside,
@@ -30,19 +31,13 @@ NARROWER = 0.9
 def choices_beside(
     site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled], *, search: bool
 ) -> tuple[Fact[PlanNote], ...]:
-    """What else a client may choose beside the least that reaches the target, with its price."""
-    if plan.kind != PlanKind.TARGET:
-        return ()
+    """What else a client may choose beside the least that reaches the target, with its price; how
+    surely it can be reached where no plan reaches it as surely as asked."""
     sure = _price_of_sureness(site, need, seen)
+    if plan.kind != PlanKind.TARGET:
+        return sure
     inside = _promised_inside(site, need, plan, nodes if search else None, seen)
     return (*sure, *inside, *_one_sort(site, need, seen))
-
-
-def seek_sureness(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> None:
-    """Seek plans that reach the target more and less surely."""
-    for sure_pct in SURE_PCT:
-        if sure_pct != site.job.sure_pct and reached(site, need):
-            _seek_nearby(site, need, sure_pct, nodes, seen)
 
 
 def _seek_nearby(
@@ -58,10 +53,10 @@ def _price_of_sureness(
 ) -> tuple[Fact[PlanNote], ...]:
     """What it takes to reach the target more and less surely: price against risk."""
     sure_pct = site.job.sure_pct
-    rows = {pct: least_seen(site, [need, *seen], pct) for pct in SURE_PCT} | {sure_pct: need}
+    own = {sure_pct: need} if reached(site, need) else {}
+    rows = {pct: least_seen(site, [need, *seen], pct) for pct in (EVEN_PCT, *SURE_PCT)} | own
     listed = [(pct, row) for pct, row in sorted(rows.items()) if row is not None]
-    if len(listed) < 2:
-        return ()
+    none_pct = tuple(pct for pct, row in sorted(rows.items()) if row is None)
     note = fact(
         PlanNote.PRICE_OF_SURENESS,
         sure_pct=tuple(pct for pct, _ in listed),
@@ -69,6 +64,8 @@ def _price_of_sureness(
         prices=tuple(float(client_price(site, row.chosen)) for _, row in listed),
         found_pct=tuple(100 * row.chance for _, row in listed),
         currency=site.job.currency,
+        none_pct=none_pct,
+        here_pct=100 * need.chance,
     )
     return (note,)
 

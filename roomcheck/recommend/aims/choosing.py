@@ -8,13 +8,14 @@ from decimal import Decimal
 
 import numpy as np
 
+from roomcheck.recommend.integer.choose import Choice, NoChoice, OutOfNodes, choose
+from roomcheck.recommend.integer.problem import Problem, cost
 from roomcheck.recommend.plan.settled import client_price
 from roomcheck.recommend.reasons import PlanKind, Wish
-from roomcheck.recommend.solver.choose import Choice, NoChoice, OutOfNodes, choose
+from roomcheck.recommend.solver.fit import Fit
 from roomcheck.recommend.solver.money import cost_share
-from roomcheck.recommend.solver.problem import Problem, cost
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import Fit, problem
+from roomcheck.recommend.solver.targets_as_constraints import problem
 
 NODES = 400
 """Branches that one search looks into at most: what ends it, at the same place on every machine."""

@@ -17,10 +17,11 @@ from roomcheck.recommend.plan.one_plan import plan_of
 from roomcheck.recommend.plan.settled import Settled, client_price, reached, shop_cost
 from roomcheck.recommend.reasons import PlanKind, PlanNote, Wish
 from roomcheck.recommend.results import Plan
+from roomcheck.recommend.solver.fit import mid_s
 from roomcheck.recommend.solver.nearby import completed
 from roomcheck.recommend.solver.scatter import diffusers, why_none
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import bass_behind, mid_s
+from roomcheck.recommend.solver.wishes import bass_behind
 
 MOST_EXTRA = 0.35
 """Options cost at most so much more than what the target needs. [1]"""

@@ -12,9 +12,10 @@ from roomcheck.facts import fact
 from roomcheck.job import Job, WhyHere
 from roomcheck.judge import Verdict
 from roomcheck.recommend.aims.budget import budget_plan, within_budget
-from roomcheck.recommend.aims.cheapest import STEPS, in_pairs, least_seen, sought
-from roomcheck.recommend.aims.choices import choices_beside, seek_sureness
+from roomcheck.recommend.aims.cheapest import STEPS, sought
+from roomcheck.recommend.aims.choices import choices_beside
 from roomcheck.recommend.aims.choosing import NODES
+from roomcheck.recommend.aims.levels import LAST_TRIES, PARTS, all_levels, nearest_to
 from roomcheck.recommend.aims.options import (
     completed_options,
     left_alone,
@@ -22,20 +23,16 @@ from roomcheck.recommend.aims.options import (
     purse_of,
     with_options,
 )
-from roomcheck.recommend.aims.reaching import settle
 from roomcheck.recommend.aims.scattered import scattered
 from roomcheck.recommend.plan.one_plan import plan_of
-from roomcheck.recommend.plan.settled import Settled, merit, money, placed_by_hand, reached
+from roomcheck.recommend.plan.settled import Settled, money, placed_by_hand, reached
 from roomcheck.recommend.reasons import AIMED, PlanKind, PlanNote, Shortfall
 from roomcheck.recommend.results import Plan
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import heard
+from roomcheck.recommend.solver.wishes import heard
 
-_SEARCHES = 5
-"""Of a set: target, most, options, how surely, budget."""
-
-LAST_TRIES = 4
-"""Plans near the least that are predicted at most before it stands."""
+_SEARCHES = PARTS + 2
+"""Of a set: how surely, most, options, what stands beside them."""
 
 
 def recommend(
@@ -89,18 +86,11 @@ def plans_of(
 
     if good_already(site.verdict) and not site.pinned:
         return (_nothing(site),)
-    seen: list[Settled] = []
-    need = settle(site, PlanKind.TARGET, nodes=nodes, seen=seen)
-    need = least_seen(site, seen, site.job.sure_pct) or need
-    done(1)
     wishes = heard(site)
-    most = scattered(site, PlanKind.MOST, nodes, need, wishes, seen)
-    done(2)
+    seen, most = all_levels(site, nodes, wishes, done)
+    need = _best(site, seen)
     options = scattered(site, PlanKind.OPTIONS, nodes, need, wishes, seen, purse_of(site, need))
-    done(3)
-    need = least_seen(site, seen, site.job.sure_pct) or need
-    seek_sureness(site, need, nodes, seen)
-    done(4)
+    done(PARTS + 1)
     within = within_budget(site, need, nodes, seen)
     need, target = _least(site, need, nodes, seen)
     target = replace(target, notes=(*target.notes, *left_alone(site, need, wishes)))
@@ -116,22 +106,19 @@ def _least(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> tuple[
     choose beside it; those searches may come by something cheaper still."""
     sure_pct, steps, first = site.job.sure_pct, min(nodes, STEPS), True
     while True:
-        need = least_seen(site, [need, *seen], sure_pct) or need
-        need = sought(site, need, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
-        need = _best(site, need, seen)
+        best = _best(site, seen)
+        if best is not need:
+            best = sought(site, best, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
+        need = _best(site, seen)
         plan = _aimed(site, need)
         choices = choices_beside(site, need, plan, nodes, seen, search=first)
-        best, first = _best(site, need, seen), False
+        best, first = _best(site, seen), False
         if not reached(site, need) or money(site, best.chosen) >= money(site, need.chosen):
             return need, replace(plan, notes=(*plan.notes, *choices))
 
 
-def _best(site: Site, need: Settled, seen: Sequence[Settled]) -> Settled:
-    """Of all that was predicted the cheapest that reaches the target; what comes nearest to it
-    where none does."""
-    tried = [need, *(each for each in seen if in_pairs(site, each.chosen))]
-    nearest = min(tried, key=lambda each: merit(site, each))
-    return least_seen(site, tried, site.job.sure_pct) or nearest
+def _best(site: Site, seen: Sequence[Settled]) -> Settled:
+    return nearest_to(site, seen, site.job.sure_pct)
 
 
 def _aimed(site: Site, need: Settled) -> Plan:

@@ -9,18 +9,19 @@ from statistics import NormalDist
 
 from roomcheck.recommend.aims.cheapest import HOPEFUL, NEARBY_TRIES, STEPS, least_seen, sought
 from roomcheck.recommend.aims.choosing import NODES, Asked, choose_for
+from roomcheck.recommend.integer.choose import Choice
 from roomcheck.recommend.plan.settled import (
     Settled,
+    learned_near,
     likely_chance,
     merit,
     placed_by_hand,
     predicted,
 )
 from roomcheck.recommend.reasons import PlanKind, Wish
-from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.fit import Fit, bare_fit
 from roomcheck.recommend.solver.money import budget_for_pieces
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit
 
 ROUNDS, WARY = 3, 1
 """Times that a plan is solved, predicted and corrected at most; from which round on it is corrected
@@ -45,6 +46,7 @@ def settle(
     rounds: int = ROUNDS,
     wishes: Collection[Wish] = (),
     seen: list[Settled] | None = None,
+    sure_pct: float | None = None,
 ) -> Settled:
     """Solve, predict, correct, and solve again until the prediction agrees with what the choice was
     made for.
@@ -65,6 +67,8 @@ def settle(
         What is worth its whole price.
     seen : list of Settled or None
         Gets all choices tried.
+    sure_pct : float or None
+        How surely the target is sought; as surely as the job asks without. [%]
 
     Returns
     -------
@@ -73,7 +77,8 @@ def settle(
     """
     tried: list[Settled] = []
     if goal == PlanKind.TARGET:
-        best = _reaching(site, nodes, start, rounds, tried)
+        sure_pct = sure_pct or site.job.sure_pct
+        best = _reaching(site, sure_pct, nodes, start, rounds, tried)
     else:
         best = _corrected(site, goal, budget, nodes, start, rounds, wishes, tried)
     if seen is not None:
@@ -109,23 +114,70 @@ def _corrected(
 
 
 def _reaching(
-    site: Site, nodes: int, start: Fit | None, rounds: int, tried: list[Settled]
+    site: Site,
+    sure_pct: float,
+    nodes: int,
+    start: Fit | None,
+    rounds: int,
+    tried: list[Settled],
 ) -> Settled:
-    """What reaches the target as surely as asked for the least; what is tried is added."""
-    fit, base = start or bare_fit(site), None if start else placed_by_hand(site, ())
-    press, sure_pct = 1.0, site.job.sure_pct
+    """What reaches the target so surely for the least; what is tried is added."""
+    base = None
+    if start is None:
+        base = first_solved(site, sure_pct, nodes, tried)
+        rounds -= 1
     for _ in range(rounds):
-        pressed = _pressed(site, fit, base, press, nodes)
-        chosen = tuple(site.places[i] for i in pressed.choice.chosen)
-        settled = predicted(site, chosen, pressed.choice, press=pressed.press, steady=True)
-        again = base is not None and chosen == base.chosen
-        tried.append(settled)
-        if again or not chosen:
+        again = _again(site, base, start, tried, sure_pct, nodes)
+        if again is None:
             break
-        base, fit, press = settled, settled.fit, pressed.press
-    best = least_seen(site, tried, sure_pct) or min(tried, key=lambda each: merit(site, each))
+        tried.append(again)
+        base = again
+    nearest = min(tried, key=lambda each: merit(site, each, sure_pct))
+    best = least_seen(site, tried, sure_pct) or nearest
     steps = min(nodes, STEPS)
     return sought(site, best, sure_pct, seen=tried, tries=NEARBY_TRIES, steps=steps)
+
+
+def first_solved(site: Site, sure_pct: float, nodes: int, seen: list[Settled]) -> Settled:
+    """The cheapest choice by the fast formula as the bare room corrects it, predicted. [%]"""
+    bare = placed_by_hand(site, ())
+    pressed = _pressed(site, sure_pct, bare.fit, bare, 1.0, nodes)
+    seen.append(_hung(site, pressed))
+    return seen[-1]
+
+
+def _hung(site: Site, pressed: _Pressed) -> Settled:
+    chosen = tuple(site.places[i] for i in pressed.choice.chosen)
+    return predicted(site, chosen, pressed.choice, press=pressed.press, steady=True)
+
+
+def _again(
+    site: Site,
+    base: Settled | None,
+    start: Fit | None,
+    seen: Sequence[Settled],
+    sure_pct: float,
+    nodes: int,
+) -> Settled | None:
+    """Chosen anew near what was predicted last, or for a fit that is given where nothing was; None
+    where that is known already."""
+    if base is not None:
+        return next(iter(chosen_anew(site, base, seen, sure_pct, nodes)), None)
+    assert start is not None
+    return _hung(site, _pressed(site, sure_pct, start, None, 1.0, nodes))
+
+
+def chosen_anew(
+    site: Site, near: Settled, seen: Sequence[Settled], sure_pct: float, nodes: int
+) -> tuple[Settled, ...]:
+    """The cheapest choice that reaches the target so surely by the fast formula as all full
+    predictions near a plan correct it; none where it is known already. [%]"""
+    there = learned_near(site, near, seen)
+    fit = Fit.of(there, near.prediction, there.added_m2(near.chosen))
+    pressed = _pressed(there, sure_pct, fit, near, near.press, nodes)
+    chosen = {site.places[i] for i in pressed.choice.chosen}
+    known = any(chosen == set(each.chosen) for each in seen)
+    return () if known else (_hung(site, pressed),)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,11 +190,13 @@ class _Pressed:
     """That it reaches the target, by the draws of a plan near by and the fast formula [1]."""
 
 
-def _pressed(site: Site, fit: Fit, base: Settled | None, press: float, nodes: int) -> _Pressed:
+def _pressed(
+    site: Site, sure_pct: float, fit: Fit, base: Settled | None, press: float, nodes: int
+) -> _Pressed:
     """The cheapest choice that reaches the target as surely as asked by the fast formula: the ends
     of the range are taken nearer or further until it does and hardly more; the surest where none
     does. Without a plan near by, the first."""
-    sure, tried = site.job.sure_pct / 100 - HOPEFUL, list[_Pressed]()
+    sure, tried = sure_pct / 100 - HOPEFUL, list[_Pressed]()
     for _ in range(PRESSES if base is not None and base.chosen else FIRST_PRESSES):
         asked = Asked(goal=PlanKind.TARGET, fit=fit.stretched(press))
         choice, _ = choose_for(site, asked, None, nodes)

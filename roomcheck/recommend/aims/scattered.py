@@ -10,6 +10,7 @@ import numpy as np
 from roomcheck.recommend.aims.cheapest import STEPS
 from roomcheck.recommend.aims.choosing import Asked, choose_for
 from roomcheck.recommend.aims.reaching import SURER
+from roomcheck.recommend.integer.choose import Choice
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.plan.settled import (
@@ -21,7 +22,6 @@ from roomcheck.recommend.plan.settled import (
     shop_cost,
 )
 from roomcheck.recommend.reasons import PlanKind, Wish
-from roomcheck.recommend.solver.choose import Choice
 from roomcheck.recommend.solver.nearby import completed
 from roomcheck.recommend.solver.scatter import diffusers
 from roomcheck.recommend.solver.site import Site
@@ -42,29 +42,29 @@ def scattered(
     wishes: Collection[Wish],
     seen: list[Settled],
     purse: float = np.inf,
+    sure_pct: float | None = None,
 ) -> Settled:
     """A plan with diffusers behind the seat; without, where they do not fit or absorption falls
-    short."""
+    short. Held against the target as surely as the job asks without `sure_pct`. [%]"""
+    sure_pct = sure_pct or site.job.sure_pct
     asked = Asked(goal=goal, fit=near.fit.stretched(near.press), wishes=wishes)
     choice, _ = choose_for(site, asked, purse if np.isfinite(purse) else None, nodes)
     absorbers = tuple(site.places[i] for i in choice.chosen)
-    for chosen in _with_scatter(site, asked, (absorbers, near), purse, nodes):
+    for chosen in _with_scatter(site, sure_pct, asked, (absorbers, near), purse, nodes):
         costs = sum(shop_cost(site, c) for c in chosen)
         hopeless = likely_chance(site, near, chosen) < near.chance - HOPELESS
         if costs <= purse and not hopeless and _left(site, chosen) <= _left(site, absorbers):
             seen.append(settled_beside(site, chosen, choice, near))
-            if merit(site, seen[-1])[:2] <= merit(site, near)[:2]:
+            if merit(site, seen[-1], sure_pct)[:2] <= merit(site, near, sure_pct)[:2]:
                 return seen[-1]
-    seen.append(
-        settled_beside(
-            site, as_sure_as(site, asked, absorbers, near, nodes, keep=True), choice, near
-        )
-    )
+    chosen = as_sure_as(site, sure_pct, asked, absorbers, near, nodes, keep=True)
+    seen.append(settled_beside(site, chosen, choice, near))
     return seen[-1]
 
 
 def _with_scatter(
     site: Site,
+    sure_pct: float,
     asked: Asked,
     bases: tuple[tuple[Candidate, ...], Settled],
     purse: float,
@@ -78,7 +78,7 @@ def _with_scatter(
         base: Sequence[Candidate], scatter: tuple[Candidate, ...], *, keep: bool
     ) -> Sequence[Candidate]:
         clear = (*_clear_of(site, base, scatter), *scatter)
-        return as_sure_as(site, asked, clear, near, nodes, keep=keep)
+        return as_sure_as(site, sure_pct, asked, clear, near, nodes, keep=keep)
 
     most = diffusers(site.job, site.diffusers, site.early, site.verdict.target.key)
     some = [most[: len(most) >> k] for k in range(len(most).bit_length())]
@@ -114,6 +114,7 @@ def _clear_of(
 
 def as_sure_as(
     site: Site,
+    sure_pct: float,
     asked: Asked,
     chosen: Sequence[Candidate],
     near: Settled,
@@ -123,9 +124,9 @@ def as_sure_as(
 ) -> Sequence[Candidate]:
     """What is chosen for another end than the least, and what it lacks to reach the target as
     surely by the fast formula."""
-    if not reached(site, near):
+    if not reached(site, near, sure_pct):
         return chosen
-    sure = MOST_SURE if asked.goal == PlanKind.MOST else site.job.sure_pct / 100 + SURER
+    sure = MOST_SURE if asked.goal == PlanKind.MOST else sure_pct / 100 + SURER
     return completed(site, near.chosen, chosen, sure, min(nodes, STEPS), keep=keep)
 
 

@@ -9,7 +9,8 @@ from math import hypot
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job
-from roomcheck.recommend.places.candidates import Candidate, carried, kept_free, may_hang
+from roomcheck.recommend.places.candidates import Candidate, kept_free
+from roomcheck.recommend.places.held import carried, may_hang
 from roomcheck.recommend.places.space import usable, zones
 from roomcheck.recommend.reasons import PlanNote
 

@@ -9,22 +9,13 @@ from dataclasses import replace
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, Pin, StockPiece
-from roomcheck.recommend.places.candidates import (
-    BAND_M,
-    GAP_M,
-    HEADROOM_M,
-    Candidate,
-    across_corner,
-    carried,
-    free_corner,
-    may_hang,
-    mounts_on,
-    railed,
-)
+from roomcheck.recommend.places.candidates import BAND_M, Candidate, across_corner, free_corner
 from roomcheck.recommend.places.clear import refused
+from roomcheck.recommend.places.held import HEADROOM_M, carried, may_hang, mounts_on, railed
 from roomcheck.recommend.places.space import (
     CEILING_EDGE_M,
     EDGE_M,
+    GAP_M,
     SKIRTING_M,
     TINY_M,
     UNDER_CEILING_M,

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import ceil, floor
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job
+from roomcheck.units import M_PER_IN
 
 EDGE_M = 0.05
 """Kept free along the edges of a wall, and from a corner. [m]"""
@@ -23,6 +25,9 @@ STEP_M = 0.1
 """How finely slanting edges are followed. [m]"""
 
 TINY_M = 1e-6
+
+GAP_M = 0.05
+"""Between neighbours: room for a hand and for a tape's error. [m]"""
 
 
 def zones(job: Job, face: Face) -> tuple[Rectangle, ...]:
@@ -97,3 +102,21 @@ def _free(face: Face, kept: tuple[Rectangle, ...], strip: Rectangle, edge: float
 def _slanting(face: Face) -> bool:
     ends = zip(face.outline, (*face.outline[1:], face.outline[0]), strict=True)
     return any(abs(u2 - u1) > TINY_M and abs(v2 - v1) > TINY_M for (u1, v1), (u2, v2) in ends)
+
+
+def grid_m(job: Job) -> float:
+    """What people mark places to: a whole inch, a whole centimetre. [m]"""
+    return M_PER_IN if job.units == "imperial" else 0.01
+
+
+def snapped(value_m: float, grid_m: float, low_m: float, high_m: float) -> float:
+    """The nearest mark of the grid from `low_m` to `high_m`; where there is none, the value itself
+    held between them. [m]
+
+    >>> round(snapped(0.337, 0.01, 0.05, 1.0), 3), round(snapped(0.052, 0.01, 0.055, 1.0), 3)
+    (0.34, 0.06)
+    """
+    first, last = ceil(low_m / grid_m - 1e-6), floor(high_m / grid_m + 1e-6)
+    if first > last:
+        return min(max(value_m, low_m), high_m)
+    return min(max(round(value_m / grid_m), first), last) * grid_m

@@ -13,9 +13,9 @@ from roomcheck.job import Placement, WhyHere
 from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.reasons import PlanNote, Shortfall
+from roomcheck.recommend.solver.fit import mid_of
 from roomcheck.recommend.solver.scatter import least_distance_m, lowest_hz
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import mid_of
 from roomcheck.standards import BandLimit
 
 DEEP_BELOW_HZ = 250.0

@@ -12,8 +12,8 @@ from roomcheck.judge import JND_DECAY
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.reasons import PlanNote
 from roomcheck.recommend.results import PieceGain
+from roomcheck.recommend.solver.fit import Fit, bare_fit, mid_s
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit, mid_s
 
 Real = NDArray[np.float64]
 

@@ -20,7 +20,8 @@ from roomcheck.recommend.plan.settled import Settled, client_price
 from roomcheck.recommend.reasons import PlanKind, PlanNote, Shortfall
 from roomcheck.recommend.results import PieceGain, Plan
 from roomcheck.recommend.solver.money import weeks_of
-from roomcheck.recommend.solver.site import Site, placements
+from roomcheck.recommend.solver.named import placements
+from roomcheck.recommend.solver.site import Site
 
 
 def plan_of(

@@ -9,12 +9,14 @@ from decimal import Decimal
 import numpy as np
 
 from roomcheck.predict import Prediction
+from roomcheck.recommend.integer.choose import Choice
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.plan import explain
-from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.fit import Fit
+from roomcheck.recommend.solver.learned import learned, untried
 from roomcheck.recommend.solver.money import cost_of, people, price_of
-from roomcheck.recommend.solver.site import Site, placements
-from roomcheck.recommend.solver.targets_as_constraints import Fit
+from roomcheck.recommend.solver.named import placements
+from roomcheck.recommend.solver.site import Site
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,6 +67,22 @@ def instead(site: Site, settled: Settled, chosen: Sequence[Candidate]) -> Settle
     return predicted(site, chosen, choice, press=settled.press, steady=True)
 
 
+def learned_near(site: Site, base: Settled, pool: Sequence[Settled]) -> Site:
+    """The room, where absorption counts as the full predictions near a plan say."""
+    return learned(
+        site, (base.chosen, base.prediction), [(each.chosen, each.prediction) for each in pool]
+    )
+
+
+def overhead(
+    site: Site, base: Settled, bare: Settled, tried: Sequence[Settled]
+) -> tuple[Settled, ...]:
+    """What one unit overhead does beside a plan, predicted where nothing near by says it."""
+    pool = [(each.chosen, each.prediction) for each in (bare, *tried)]
+    chosen = untried(site, (base.chosen, base.prediction), pool[0], pool)
+    return () if chosen is None else (instead(site, base, chosen),)
+
+
 def likely_chance(site: Site, base: Settled, chosen: Sequence[Candidate]) -> float:
     """How surely these would reach the target, as the fast formula moves the draws of another
     plan. [1]"""
@@ -91,14 +109,16 @@ def money(site: Site, chosen: Sequence[Candidate]) -> tuple[Decimal, float]:
     return client_price(site, chosen), round(sum(shop_cost(site, c) for c in chosen), 4)
 
 
-def merit(site: Site, settled: Settled) -> tuple[float, bool, float, float]:
+def merit(
+    site: Site, settled: Settled, sure_pct: float | None = None
+) -> tuple[float, bool, float, float]:
     """Likely miss, whether the target is reached less surely than asked, by how much, price: less
-    is better."""
+    is better. As surely as the job asks without `sure_pct`. [%]"""
     likely = sum(
         _miss(row.low_limit_s, row.high_limit_s, row.likely_s, row.likely_s)
         for row in explain.values(site, settled.prediction)
     )
-    short = max(site.job.sure_pct / 100 - settled.chance, 0.0)
+    short = max((sure_pct or site.job.sure_pct) / 100 - settled.chance, 0.0)
     costs = sum(shop_cost(site, c) for c in settled.chosen)
     return round(likely, 3), short > 0, round(short, 2), costs
 

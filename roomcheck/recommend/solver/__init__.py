@@ -1,1 +1,1 @@
-"""The integer program: costs, constraints, solution."""
+"""What is chosen from, and what the target asks of a choice: costs and rules."""

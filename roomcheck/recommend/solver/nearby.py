@@ -14,7 +14,8 @@ from roomcheck.job import Placement
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.solver.money import people, price_of
-from roomcheck.recommend.solver.site import Site, placements
+from roomcheck.recommend.solver.named import placements
+from roomcheck.recommend.solver.site import Site
 
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]

@@ -11,8 +11,14 @@ from numpy.typing import NDArray
 from roomcheck.geometry import Face
 from roomcheck.job import Job, StockPiece
 from roomcheck.predict import Statistics
-from roomcheck.recommend.places.candidates import GAP_M, may_hang
-from roomcheck.recommend.places.space import CEILING_EDGE_M, EDGE_M, SKIRTING_M, UNDER_CEILING_M
+from roomcheck.recommend.places.held import may_hang
+from roomcheck.recommend.places.space import (
+    CEILING_EDGE_M,
+    EDGE_M,
+    GAP_M,
+    SKIRTING_M,
+    UNDER_CEILING_M,
+)
 from roomcheck.recommend.solver.money import cost_of, people
 from roomcheck.standards import Target
 

@@ -6,14 +6,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import count
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
-from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.materials import Absorption
@@ -26,7 +24,8 @@ from roomcheck.predict import (
     foreseen,
     piece_absorption,
 )
-from roomcheck.recommend.places.candidates import GAP_M, Candidate, candidates
+from roomcheck.recommend.integer.packs import packs_of
+from roomcheck.recommend.places.candidates import Candidate, candidates
 from roomcheck.recommend.places.clear import unwanted
 from roomcheck.recommend.places.mirror import Mirror, mirror_of, own_image, twins, with_images
 from roomcheck.recommend.places.paths import (
@@ -36,8 +35,9 @@ from roomcheck.recommend.places.paths import (
     reflections,
 )
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
+from roomcheck.recommend.places.space import GAP_M
 from roomcheck.recommend.solver.money import cost_of, people
-from roomcheck.recommend.solver.packs import packs_of
+from roomcheck.recommend.solver.named import rounded
 from roomcheck.recommend.solver.preselect import set_aside
 
 Real = NDArray[np.float64]
@@ -54,6 +54,9 @@ TURNED_COST = 1.01
 
 OTHER_SEED, _SETS = 83_382, 2
 """Of the second set of possible rooms that a plan is held against, far from the first."""
+
+KEPT = ("absorptions", "unusable", "directions", "_calibrated", "_predicted", "_gains")
+"""What is worked out of a room once, whatever may hang there."""
 
 FAR = 1.0
 """How far a draw is outside that is no room. [log]"""
@@ -85,6 +88,8 @@ class Site:
     """Where the use asks for left and right to be alike."""
     familiar: frozenset[int] = frozenset()
     """Of `places`: where an earlier plan hung something; between equals they stay."""
+    worth: Real | None = None
+    """(directions, bands): how many times what faces each way counts; once without [1]."""
 
     @classmethod
     def of(
@@ -162,11 +167,19 @@ class Site:
         }
         return self._with(familiar=frozenset(at))
 
+    def weighing(self, worth: Real) -> Site:
+        """The same places, where what faces each way counts so many times. (directions, bands)
+        [1]"""
+        site = self._with(worth=worth)
+        for kept in ("costs", "twins", "singles", "packs", "clashes"):
+            site.__dict__[kept] = getattr(self, kept)
+        return site
+
     def _with(self, **facts: Any) -> Site:
         """Other places, or another job's changes by hand; what was worked out of the room is
         kept."""
         site = replace(self, **facts)
-        for kept in ("absorptions", "unusable", "_calibrated", "_predicted", "_gains"):
+        for kept in KEPT:
             site.__dict__[kept] = getattr(self, kept)
         return site
 
@@ -200,8 +213,7 @@ class Site:
     def gains_m2(self) -> Real:
         """(candidates, bands): what each adds, less the surface behind it; NaN where no source
         says. [m2]"""
-        rows = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in self.places]
-        return np.array(rows).reshape(len(rows), len(self.bands_hz))
+        return np.array(self._counted(self.places)).reshape(len(self.places), len(self.bands_hz))
 
     @cached_property
     def _gains(self) -> dict[tuple[str, str], Real]:
@@ -216,8 +228,21 @@ class Site:
 
     def added_m2(self, chosen: Sequence[Candidate]) -> Real:
         """(bands,): what these add, diffusers too. [m2]"""
-        rows = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in chosen]
+        rows = self._counted(chosen)
         return np.asarray(np.sum(rows, axis=0)) if rows else np.zeros(len(self.bands_hz))
+
+    def _counted(self, chosen: Sequence[Candidate]) -> list[Real]:
+        gains = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in chosen]
+        if self.worth is None:
+            return gains
+        ways = [self.directions[c.face] for c in chosen]
+        return [gain * self.worth[way] for gain, way in zip(gains, ways, strict=True)]
+
+    @cached_property
+    def directions(self) -> dict[str, int]:
+        """By face, which way it looks: 0 or 1 along the floor, 2 up or down."""
+        normals = {face.name: np.abs(face.normal) for face in self.job.room.faces}
+        return {name: int(np.argmax(normal)) for name, normal in normals.items()}
 
     def _worth_it(self, candidate: Candidate, asked_hz: set[float]) -> bool:
         """Whether it takes clearly more than what it covers, in some octave of the target: nothing
@@ -371,51 +396,3 @@ def forbidden(job: Job, candidate: Candidate) -> bool:
 def taken(candidate: Candidate) -> list[tuple[str, float, float, float, float]]:
     """What a candidate takes, as (face, left, bottom, right, top). [m]"""
     return [(face, r.u_m, r.v_m, r.right_m, r.top_m) for face, r in candidate.takes]
-
-
-def placements(
-    chosen: Sequence[Candidate], job: Job, known: Sequence[Placement] = ()
-) -> tuple[tuple[Placement, Candidate], ...]:
-    """Named A1, A2, … by face, then from left to right, then upwards; reasons are still empty.
-
-    Parameters
-    ----------
-    chosen : sequence of Candidate
-    job : Job
-    known : sequence of Placement
-        Of the plan that these change: what hangs where it hung keeps its name, what is one of a
-        kind with something that vanished takes its name, the rest gets numbers that none had.
-    """
-    order = {face.name: i for i, face in enumerate(job.room.faces)}
-    ordered = sorted(
-        chosen,
-        key=lambda c: (order[c.face], round(c.place.u_m, 6), round(c.place.v_m, 6), c.piece.name),
-    )
-    names = _names([(c.piece.name, c.face, rounded(c.place)) for c in ordered], known)
-    return tuple(
-        (Placement(name=name, piece=c.piece.name, face=c.face, place=rounded(c.place)), c)
-        for name, c in zip(names, ordered, strict=True)
-    )
-
-
-Hung = tuple[str, str, Rectangle]
-"""Stock piece, face, place."""
-
-
-def _names(hung: Sequence[Hung], known: Sequence[Placement]) -> list[str]:
-    stayed = {(p.piece, p.face, p.place): p.name for p in known}
-    names = [stayed.get(each, "") for each in hung]
-    gone = [p for p in known if p.name not in names]
-    for i, (piece, face, _) in enumerate(hung):
-        alike = [p for p in gone if p.piece == piece and not names[i]]
-        alike.sort(key=lambda p: p.face != face)
-        if alike:
-            names[i] = alike[0].name
-            gone.remove(alike[0])
-    free = (f"A{n}" for n in count(1) if f"A{n}" not in {p.name for p in known})
-    return [name or next(free) for name in names]
-
-
-def rounded(place: Rectangle) -> Rectangle:
-    """To a hundredth of a millimetre, so that the same plan is the same text. [m]"""
-    return Rectangle(*(round(x, 5) for x in (place.u_m, place.v_m, place.width_m, place.height_m)))

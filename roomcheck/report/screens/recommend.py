@@ -247,6 +247,18 @@ def _promised(plan: Plan, reader: Reader) -> tuple[str, ...]:
     return (now, *promise_odds(plan.promise, reader), *tighter) if now else ()
 
 
+def pairs_blocks(job: Job, plan: Plan, *, kept: bool) -> tuple[Block, ...]:
+    """What may be promised of a plan with the pairs that were asked for, and whether they are
+    written."""
+    reader = Reader(units=job.units)
+    lines = _promised(plan, reader)
+    return (
+        Heading(text=f"{say('promised_title')}: {plan_title(plan, reader)}", level=2),
+        Bullets(items=lines) if lines else Text(body=say("nothing_promised")),
+        Text(body=say("change_kept" if kept else "change_not_kept")),
+    )
+
+
 def _check(check: Check, reader: Reader) -> str:
     named = f" ({shortened(check.pieces)})" if check.pieces else ""
     return f"{sentence(fact(check.subject), reader)}: {sentence(check.caution, reader)}{named}"

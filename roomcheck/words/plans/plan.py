@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from decimal import Decimal
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import LayoutAct, WhyHere
+from roomcheck.job import SURE_PCT, LayoutAct, WhyHere
 from roomcheck.recommend import (
     Advice,
     Condition,
@@ -190,14 +190,26 @@ def _price_of_sureness(
     prices: tuple[float, ...],
     found_pct: tuple[float, ...],
     currency: str,
+    none_pct: tuple[int, ...] = (),
+    here_pct: float | None = None,
 ) -> str:
     # Of equal prices the surest, which stands last.
-    surest = dict(zip(prices, zip(sure_pct, pieces, strict=True), strict=True))
+    rows = zip(prices, zip(sure_pct, pieces, found_pct, strict=True), strict=True)
     each = [
-        f"{sure} % sure: {count} pieces, about {currency}{price:,.0f}"
-        for price, (sure, count) in surest.items()
+        f"{_how_sure(sure, chance)}: {count} pieces, about {currency}{price:,.0f}"
+        for price, (sure, count, chance) in dict(rows).items()
     ]
+    if none_pct:
+        each.append(f"{joined([str(pct) for pct in none_pct], 'or')} % sure: no plan was found")
+        if not sure_pct and here_pct is not None:
+            each.append(f"this one has a chance of {here_pct:.0f} %")
     return f"Price against risk: {'; '.join(each)}."
+
+
+def _how_sure(sure_pct: int, found_pct: float) -> str:
+    """A level that a contractor may choose, or the chance of what is below them all."""
+    chosen = sure_pct >= min(SURE_PCT)
+    return f"{sure_pct} % sure" if chosen else f"hardly more likely than not ({found_pct:.0f} %)"
 
 
 def _promised_inside(

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.recommend.solver.form import Form
-from roomcheck.recommend.solver.silenced import silenced
+from roomcheck.recommend.integer.form import Form
+from roomcheck.recommend.integer.silenced import silenced
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
@@ -42,6 +42,11 @@ class Answer:
     impossible: bool
     """Whether nothing keeps the rules; scipy has no status of its own for a search that ends by
     nodes before a first answer."""
+
+    @property
+    def least(self) -> float:
+        """What any answer costs at least."""
+        return self.cost - self.gap * abs(self.cost)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

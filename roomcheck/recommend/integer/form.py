@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.recommend.solver.problem import Problem, Rule, Shares
+from roomcheck.recommend.integer.problem import Problem, Rule, Shares
 
 Real = NDArray[np.float64]
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from roomcheck.recommend.solver.form import TIE, Form
-from roomcheck.recommend.solver.problem import Problem, cost, lacking
-from roomcheck.recommend.solver.program import Answer, Program
+from roomcheck.recommend.integer.form import TIE, Form
+from roomcheck.recommend.integer.problem import Problem, cost, lacking
+from roomcheck.recommend.integer.program import Answer, Program
 
 LOOSE_NODES = 100
 """Branches looked into at most where a candidate may hang by halves: a search that needs more gains
@@ -96,14 +96,18 @@ def _searched(program: Program, gap: float, near: float, nodes: int) -> Answer:
 
     Which of one kind hang is left open first, so that a candidate may hang by halves: the answer is
     a bound, and where it has no halves it is the best. Else so many of each kind are hung at their
-    best places: what costs as much as the bound, within what nobody prices, stands. Only what is
-    left is searched as a whole.
+    best places: what costs as much as the bound, within what nobody prices or what may be dearer,
+    stands. Only what is left is searched as a whole.
     """
     loose = program.best(program.kinds, gap=0.0, nodes=min(nodes, LOOSE_NODES))
     if loose.impossible or (loose.finished and program.is_whole(loose)):
         return loose
-    if loose.finished and loose.columns is not None:
+    allowed = max(TIE, near * abs(loose.cost))
+    if loose.columns is not None and loose.cost - loose.least <= allowed:
         hung = program.best(program.whole, gap=gap, nodes=nodes, numbers=loose.columns)
-        if hung.finished and hung.cost - loose.cost <= max(TIE, near * abs(hung.cost)):
+        dearer = hung.cost - loose.least
+        if hung.finished and dearer <= TIE:
             return hung
+        if hung.finished and dearer <= allowed:
+            return replace(hung, gap=dearer / abs(hung.cost))
     return program.best(program.whole, gap=gap, nodes=nodes)

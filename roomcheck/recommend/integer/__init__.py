@@ -1,0 +1,1 @@
+"""The integer program: what it is made of, and its solution. Nothing here knows of rooms."""

@@ -2,13 +2,16 @@
 
     python benchmarks/ranges.py 60 --keep rooms.csv
     python benchmarks/ranges.py 40 --unseen
+    python benchmarks/ranges.py --figures docs/figures --truths traced.json
 
 Boxes and L-shapes with random materials, chairs and panels; every surface, chair and panel off from
 its table by its uncertainty, alike across bands by half; scattering from 0.02 to 0.5, which the
 predictor does not know; three microphones. The "before" is handed over with the scatter of its
 pairs; what the same pairs measure after is held against the range that was promised. Printed by
 class of room: share of octaves inside (0.90 promised) with its 95 % interval (bootstrap by room),
-median width and bias. `--unseen` draws rooms that nothing was tuned on.
+median width and bias. `--unseen` draws rooms that nothing was tuned on. `--figures` writes every
+file that the section on predictions is made of, one after the other; traced rooms are kept in
+`--truths` and read from there when there are any (an hour of one core without, ten minutes with).
 """
 
 from __future__ import annotations
@@ -58,6 +61,15 @@ MID = (1, 2)
 ALIKE = 0.5
 UNSEEN = 100_012
 """Seeds from here on are for the last look only."""
+FRESH = 200_012
+"""Seeds from here on were drawn after the unseen ones had been looked at."""
+SETS = (
+    (0, 140, "prediction-ranges.csv"),
+    (UNSEEN, 40, "prediction-ranges-unseen.csv"),
+    (FRESH, 40, "prediction-ranges-fresh.csv"),
+)
+"""First seed, number of rooms and file of each set that is shown."""
+KNOWN, TERMS_KEPT = "prediction-ranges-known.csv", "prediction-ranges-terms.csv"
 UNEVEN = 3.0
 """Most over least absorbing pair of faces of the treated room at 1 kHz: from here it is uneven. [1]"""
 LOW_SCATTER = 0.08
@@ -642,6 +654,16 @@ def write(rows: Real, path: Path) -> None:
         csv.writer(file).writerows([[f"{x:.7g}" for x in row] for row in rows])
 
 
+def write_figures(folder: Path, kept: Path | None) -> None:
+    """Every file that the section is made of."""
+    for start, count, name in SETS:
+        write(rows_for(range(start, start + count), kept=kept), folder / name)
+        print(f" {name}", file=sys.stderr)
+    first = range(SETS[0][0], SETS[0][0] + SETS[0][1])
+    write(rows_if_known(first, kept), folder / KNOWN)
+    write_terms(terms(first, kept), folder / TERMS_KEPT)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
     parser.add_argument("rooms", type=int, nargs="?", default=60)
@@ -650,7 +672,11 @@ def main() -> None:
     parser.add_argument("--terms", type=Path, metavar="CSV", help="what makes the width, kept")
     parser.add_argument("--known", type=Path, metavar="CSV", help="scattering known, kept")
     parser.add_argument("--truths", type=Path, metavar="JSON", help="traced rooms, kept")
+    parser.add_argument("--figures", type=Path, metavar="FOLDER", help="all of the section's files")
     args = parser.parse_args()
+    if args.figures:
+        write_figures(args.figures, args.truths)
+        return
     started = time.perf_counter()
     start = UNSEEN if args.unseen else 0
     if args.terms:

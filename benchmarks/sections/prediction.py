@@ -16,7 +16,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from ranges import (
     BANDS_HZ,
+    KNOWN,
     MATERIALS,
+    SETS,
+    TERMS_KEPT,
     UNSEEN,
     Share,
     accused,
@@ -48,18 +51,10 @@ from roomcheck.predict.room import formulas
 TITLE = "Predictions and their ranges"
 
 ROOMS, UNSEEN_ROOMS = 140, 40
-RANGES = "prediction-ranges.csv", "prediction-ranges-unseen.csv"
-"""Kept by `python benchmarks/ranges.py 140 --keep docs/figures/prediction-ranges.csv`, and with
-`40 --unseen` by the other: a quarter of an hour of one core."""
-
-TERMS = "prediction-ranges-terms.csv"
-"""Kept by `python benchmarks/ranges.py 140 --terms docs/figures/prediction-ranges-terms.csv`."""
-
-
-KNOWN = "prediction-ranges-known.csv"
-"""Kept by `python benchmarks/ranges.py 140 --known docs/figures/prediction-ranges-known.csv`."""
-FRESH = "prediction-ranges-fresh.csv"
-"""Rows of rooms that were drawn last and looked at once, seeds from 200,012."""
+RANGES = tuple(name for *_, name in SETS[:2])
+"""Kept, like every file read here, by `python benchmarks/ranges.py --figures docs/figures`."""
+FRESH = SETS[2][2]
+"""Rows of rooms that were drawn last and looked at once."""
 
 
 def printed_values() -> list[tuple[str, float, float, float]]:
@@ -506,7 +501,7 @@ def _reachable(rows: Any, unseen: Any, figures: Path) -> str:
 
 def _terms(figures: Path) -> str:
     """What makes the width, as kept."""
-    kept = figures / TERMS
+    kept = figures / TERMS_KEPT
     if not kept.is_file():
         return ""
     lines = [line.split(",") for line in kept.read_text(encoding="utf-8").splitlines()[1:]]

@@ -331,7 +331,7 @@ def patches() -> tuple[list[tuple[str, float, float]], float]:
 def _reflections(job: Job, pieces: tuple[Placement, ...]) -> SeatForecast:
     """At the seat; without simulated decays, which no reflection needs."""
 
-    def flat(scene: Any, logs: Any, *_: Any) -> Any:
+    def flat(scene: Any, logs: Any, *_: Any, **__: Any) -> Any:
         return flat_shape(logs)
 
     with patch.object(before_after, "shape_of", flat), patch.object(statistics, "shape_of", flat):

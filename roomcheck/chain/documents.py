@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING, overload
+from typing import TYPE_CHECKING, Any, overload
 
 from roomcheck.chain.inputs import digest, file_digest, job_inputs
 from roomcheck.chain.kept import Results, file_of
@@ -88,7 +89,7 @@ def set_documents(chain: Chain) -> Documents:
     parts = chain.steps.parts(Activity.REPORT)
     with scratch(folder) as aside:
         with chain.steps.step(Activity.REPORT):
-            files = report_files(case, on_part=parts, each=side_by_side, aside=aside)
+            files = report_files(case, on_part=parts, each=partial(_drawn, chain), aside=aside)
         named = tuple((name, _digest(data)) for name, data in files if name != KEPT_EARS)
         manifest = file_of("documents", chain.documents_from, Manifest(files=named, lacking=lacks))
         puts = [Put(path=name, data=data) for name, data in files]
@@ -97,6 +98,15 @@ def set_documents(chain: Chain) -> Documents:
     if before is not None:
         _take_away(folder, before, {name for name, _ in files})
     return Documents(files=_to_read(folder, written), lacking=lacks)
+
+
+def _drawn(chain: Chain, work: Sequence[Callable[[], Any]]) -> Iterator[Any]:
+    """What is drawn and heard; what it was made from is let go of before it is typeset."""
+    from roomcheck.measure import give_back
+
+    yield from side_by_side(work)
+    chain.forget_takes()
+    give_back()
 
 
 def _digest(data: bytes | str | Path) -> str:

@@ -269,6 +269,12 @@ class Chain:
         """Let go of what `site` holds; it is worked out again where it is asked for."""
         self.__dict__.pop("site", None)
 
+    def forget_takes(self) -> None:
+        """Let go of the takes that were read; they are read again where they are asked for."""
+        self._visits.clear()
+        for takes in ("before_takes", "after_takes"):
+            self.__dict__.pop(takes, None)
+
     @cached_property
     def plans(self) -> tuple[Plan, ...]:
         """The plans to choose from: those that were found, and what a person placed."""

@@ -201,7 +201,7 @@ def report_files(
     each : callable
         Gives the results of pieces of work in their order; for several cores.
     aside : Path
-        An empty folder: recordings are laid down there, so that no process holds them.
+        An empty folder: recordings and pages are laid down there, so that no process holds them.
 
     Raises
     ------
@@ -229,8 +229,9 @@ def report_files(
     pdfs = _pdfs(documents, letterhead, parts)
     files += [(f"documents/{one.name}.pdf", pdfs[one.name]) for one in documents]
     for document in documents:
-        page = html_of(_with_player(document, heard.player), letterhead)
-        files.append((f"documents/{document.name}.html", page.encode()))
+        page = aside / f"{document.name}.html"
+        page.write_bytes(html_of(_with_player(document, heard.player), letterhead).encode())
+        files.append((f"documents/{document.name}.html", page))
     if case.sheet is not None and any(document.name == SHOP_SHEETS for document in documents):
         more = (*label_files(case.job, case.sheet), *piece_files(case.job, case.sheet))
         files += [(f"shop/{name}", data) for name, data in more]

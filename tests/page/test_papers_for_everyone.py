@@ -37,11 +37,10 @@ def pages(tmp_path_factory):
     folder = tmp_path_factory.mktemp("papers")
     job, known = everything(folder)
     made = {}
-    for name, data in report_files(Case(job=job, **known), aside=folder / "heard"):
+    for name, data in report_files(Case(job=job, **known), aside=folder):
         path = folder / Path(name).name
         if name.endswith(".html"):
-            made[path.stem] = path
-            path.write_bytes(data)
+            made[path.stem] = data
         elif name.endswith(".pdf") and Path(name).parent.name == "documents":
             path.write_bytes(data)
     return made

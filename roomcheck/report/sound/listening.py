@@ -177,6 +177,7 @@ def sound_files(ears: Ears, folder: Path) -> tuple[str, ...]:
         gain, so that a room that became quieter is quieter; in `equally-loud` all have the same
         A-weighted level, so that nothing but the room's sound differs.
     """
+    give_back()
     reuse()
     for inside in (TRUE, EVEN):
         (folder / "listening" / inside).mkdir(parents=True, exist_ok=True)

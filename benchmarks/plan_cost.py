@@ -60,6 +60,9 @@ KEEN = 0.97
 """By how much shorter than foreseen a decay may be, so that no cheaper choice is passed over. [1]"""
 DEAR = 1.5
 """Times the cheapest from which a plan is called dear. [1]"""
+GOAL = 1.1
+"""Times the cheapest that holds where it is traced that a plan should cost in the middle. [1]"""
+CHEAPEST = {"exactly": "holds where it is traced", "cheapest": "holds as surely"}
 DRAWS, CHUNK = 200, 1024
 SCREENED, NEARLY = 0.995, 0.02
 """How much shorter than by the fast formula a likely decay, and how much surer a choice may turn out
@@ -519,7 +522,7 @@ def summary(rooms: dict[str, Found]) -> list[str]:
         "|---|---:|---:|---:|---:|---:|",
     ]
     for key, name in (
-        ("exactly", "holds where it is traced (the room known exactly)"),
+        ("exactly", f"holds where it is traced: **the goal's own ratio** (median at most {GOAL})"),
         ("cheapest", "holds as surely, its own draws around the traced decay"),
     ):
         lines += _row(name, [r["own_price"] / r[key] for r in reached if r[key]])
@@ -534,12 +537,7 @@ def summary(rooms: dict[str, Found]) -> list[str]:
             " on the mean: what it costs more is its doubt of the room's scattering and of its own "
             "model, which the other program, that traces the room, does not have."
         )
-        dear = [r for r in reached if r["cheapest"] and r["own_price"] > DEAR * r["cheapest"]]
-        named = [r for r in dear if _has_cheaper(r)]
-        lines[-1] += (
-            f" Of the {len(dear)} that cost more than {DEAR} times as much {len(named)} offer a "
-            "choice below that beside the plan, with its price and its chance."
-        )
+        lines[-1] += f" {_named_below(reached, 'exactly')} {_named_below(reached, 'cheapest')}"
     return lines
 
 
@@ -572,9 +570,25 @@ def _mean(chances: list[float]) -> str:
     return f"{np.mean(chances):.0%}" if chances else "nothing"
 
 
-def _has_cheaper(room: dict[str, Any]) -> bool:
-    """Whether something offered beside the plan costs no more than so many times the cheapest."""
-    return any(price <= DEAR * room["cheapest"] for price in room["options"].values())
+def _named_below(rooms: list[Found], key: str) -> str:
+    """How many plans are dear beside that cheapest, and how many of those name a cheaper choice."""
+    known = [room for room in rooms if room[key]]
+    dear = [room for room in known if room["own_price"] > DEAR * room[key]]
+    named = [room for room in dear if min(_offers(room)) <= DEAR * room[key]]
+    text = (
+        f"Beside the cheapest that {CHEAPEST[key]}, {len(dear)} of {len(known)} cost more than "
+        f"{DEAR} times as much; {len(named)} of them name a choice below that beside the plan, with "
+        "its price and its chance."
+    )
+    if not dear:
+        return text
+    ratios = [min(_offers(room)) / room[key] for room in dear]
+    return f"{text} The cheapest that they name costs {np.median(ratios):.2f} times as much in the middle, {max(ratios):.2f} at most."
+
+
+def _offers(room: Found) -> list[float]:
+    """Prices of the plan and of all that is offered beside it."""
+    return [room["own_price"], *room["options"].values()]
 
 
 def main() -> None:

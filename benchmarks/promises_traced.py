@@ -209,6 +209,12 @@ def table(found: Found) -> list[str]:
     return lines
 
 
+OTHERS = (
+    "Others, on which nothing of the prediction was fitted; that a whole promise is to hold nineteen "
+    "times in twenty was chosen with both in view"
+)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
     parser.add_argument("rooms", type=int, nargs="?", default=60)
@@ -219,7 +225,7 @@ def main() -> None:
     text = "\n".join(table(measure(range(args.rooms), args.truths)))
     if args.unseen:
         unseen = measure(range(UNSEEN, UNSEEN + args.unseen), args.truths)
-        text += "\n\nOthers, that nothing was tuned on: " + "\n".join(table(unseen))
+        text += f"\n\n{OTHERS}: " + "\n".join(table(unseen))
     print(text)
     if args.keep:
         args.keep.write_text(text + "\n", encoding="utf-8")

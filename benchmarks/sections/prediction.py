@@ -433,16 +433,15 @@ def _ranges(rows: Any, unseen: Any, figures: Path) -> str:
         "0.02 to 0.5 that the predictor does not know, chairs on the floor, and every coefficient "
         "off from its table by its uncertainty; T20 before, early decay before and T20 after have "
         "the scatter of three pairs. Particles are followed until the mean decay is known to 1.5 %, "
-        "160,000 at most (in the rows kept here 122 of the first and 40 of the other rooms, all of "
-        "low scattering among them; the rest by one batch of up to 80,000); early decays by one "
-        "batch of 10,000. "
+        "160,000 at most; early decays by one batch of 10,000. "
         "Uneven: the pair of faces that absorbs most takes three times as much as the one that "
         "absorbs least. Low scattering: below 0.08. Promised: nine in ten. The interval is a "
         "bootstrap by room; width and bias are medians.\n\n"
         + _table(heads, [_line(line) for line in table(rows)])
         + f"\nThe measurement of {100 * accused(rows):.1f} % of these rooms, all typed rightly, is "
         "called unexplained.\n\n"
-        f"{others} rooms that nothing was tuned on:\n\n"
+        f"{others} rooms that nothing was tuned on ({100 * accused(unseen):.1f} % of them called "
+        "unexplained):\n\n"
         + _table(heads, [_line(line) for line in table(unseen)])
         + _fresh(figures)
         + _reachable(rows, unseen, figures)
@@ -458,10 +457,13 @@ def _fresh(figures: Path) -> str:
     kept = figures / FRESH
     if not kept.is_file():
         return ""
-    lines = table(read(kept))
+    rows = read(kept)
+    lines = table(rows)
     heads = ("rooms", "number", "values", "inside", "95 % interval", "above", "width", "bias")
-    return f"\n{lines[0].rooms} more rooms, drawn last and looked at once:\n\n" + _table(
-        heads, [_line(line) for line in lines if line.name in SHORT]
+    return (
+        f"\n{lines[0].rooms} more rooms, drawn last and looked at twice at most "
+        f"({100 * accused(rows):.1f} % of them called unexplained):\n\n"
+        + _table(heads, [_line(line) for line in lines if line.name in SHORT])
     )
 
 

@@ -164,12 +164,12 @@ def test_one_sort_on_each_wall_is_offered_with_its_price(found: Made):
         assert len(notes) <= bool(mixed)
         for note in notes:
             assert set(note["faces"]) == mixed
-            assert note["more"] == pytest.approx(note["price"] - float(plan.price), abs=0.01)
+            price = float(plan.price) + note["more"]
             alike = [
                 pieces
                 for pieces in found.predicted
                 if all(len(names) == 1 for names in sorts(job, pieces).values())
-                and float(estimate(job, pieces)) == pytest.approx(note["price"], abs=0.01)
+                and float(estimate(job, pieces)) == pytest.approx(price, abs=0.01)
             ]
             assert any(found.reaches(pieces) for pieces in alike)
 
@@ -198,6 +198,7 @@ def test_more_surely_never_costs_less(found: Made):
                 assert row["here_pct"] == pytest.approx(100 * plan.chance) and plan.chance < 0.9
             else:
                 assert priced[90] == pytest.approx(float(plan.price), abs=0.01)
+            assert row["here_price"] == pytest.approx(float(plan.price), abs=0.01)
 
 
 def bare(pieces: tuple[Placement, ...]) -> tuple[Placement, ...]:

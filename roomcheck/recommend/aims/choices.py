@@ -66,6 +66,7 @@ def _price_of_sureness(
         currency=site.job.currency,
         none_pct=none_pct,
         here_pct=100 * need.chance,
+        here_price=float(client_price(site, need.chosen)),
     )
     return (note,)
 
@@ -85,12 +86,11 @@ def _promised_inside(
         inside = least_promised_inside(site, need, seen)
     if inside is None:
         return (fact(PlanNote.PROMISED_INSIDE),)
-    price = client_price(site, inside.chosen)
+    more = client_price(site, inside.chosen) - client_price(site, need.chosen)
     note = fact(
         PlanNote.PROMISED_INSIDE,
         pieces=len(inside.chosen),
-        price=float(price),
-        more=float(price - client_price(site, need.chosen)),
+        more=float(more),
         found_pct=100 * inside.chance,
         currency=site.job.currency,
     )
@@ -117,12 +117,11 @@ def _one_sort(site: Site, need: Settled, seen: list[Settled]) -> tuple[Fact[Plan
     alike = of_one_sort(site, need, seen) if walls else None
     if alike is None:
         return ()
-    price = client_price(site, alike.chosen)
+    more = client_price(site, alike.chosen) - client_price(site, need.chosen)
     note = fact(
         PlanNote.ONE_SORT,
         faces=tuple(walls),
-        price=float(price),
-        more=float(price - client_price(site, need.chosen)),
+        more=float(more),
         currency=site.job.currency,
     )
     return (note,)

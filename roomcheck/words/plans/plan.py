@@ -192,11 +192,12 @@ def _price_of_sureness(
     currency: str,
     none_pct: tuple[int, ...] = (),
     here_pct: float | None = None,
+    here_price: float | None = None,
 ) -> str:
     # Of equal prices the surest, which stands last.
     rows = zip(prices, zip(sure_pct, pieces, found_pct, strict=True), strict=True)
     each = [
-        f"{_how_sure(sure, chance)}: {count} pieces, about {currency}{price:,.0f}"
+        f"{_how_sure(sure, chance)}: {count} pieces, {_beside_here(price, here_price, currency)}"
         for price, (sure, count, chance) in dict(rows).items()
     ]
     if none_pct:
@@ -204,6 +205,17 @@ def _price_of_sureness(
         if not sure_pct and here_pct is not None:
             each.append(f"this one has a chance of {here_pct:.0f} %")
     return f"Price against risk: {'; '.join(each)}."
+
+
+def _beside_here(price: float, here: float | None, currency: str) -> str:
+    """A planner's price beside that of the plan that is read: the plan's own stands in its quote,
+    to the cent, and one plan has one price."""
+    if here is None:
+        return f"about {currency}{price:,.0f}"
+    more = round(price - here)
+    if more == 0:
+        return "which is this plan"
+    return f"about {currency}{abs(more):,} {'more' if more > 0 else 'less'}"
 
 
 def _how_sure(sure_pct: int, found_pct: float) -> str:
@@ -216,31 +228,37 @@ def _promised_inside(
     reader: Reader,
     *,
     pieces: int | None = None,
-    price: float | None = None,
     more: float | None = None,
     found_pct: float | None = None,
     currency: str = "",
+    price: float | None = None,
 ) -> str:
-    if pieces is None or price is None or more is None:
+    # Earlier agreements keep a `price` too; it is not said, for a plan's one price is its quote's.
+    if pieces is None or more is None:
         return (
             "The promise reaches outside the target, as it says; no plan was found whose promise "
             "lies wholly inside."
         )
     return (
-        f"For about {currency}{more:,.0f} more ({pieces} pieces, about {currency}{price:,.0f}) "
-        f"everything that is promised would lie inside the target (reached with {found_pct:.0f} % "
-        "chance)."
+        f"For about {currency}{more:,.0f} more, with {pieces} pieces, everything that is promised "
+        f"would lie inside the target (reached with {found_pct:.0f} % chance)."
     )
 
 
 def _one_sort(
-    reader: Reader, *, faces: tuple[str, ...], price: float, more: float, currency: str
+    reader: Reader,
+    *,
+    faces: tuple[str, ...],
+    more: float,
+    currency: str,
+    price: float | None = None,
 ) -> str:
+    # As above of `price`.
     where = joined([f"the {named(face)}" for face in faces])
     extra = f"about {currency}{more:,.0f} more" if more > 0 else "no more"
     return (
-        f"Panels of different sorts hang on {where}; one sort on each would cost {extra} (about "
-        f"{currency}{price:,.0f}) and reach the target as surely."
+        f"Panels of different sorts hang on {where}; one sort on each would cost {extra} "
+        "and reach the target as surely."
     )
 
 

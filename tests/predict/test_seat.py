@@ -31,9 +31,7 @@ L_ROOM = Room(
 def no_decays(monkeypatch):
     """Reflections need no simulated decay."""
     for module in (samples, statistics):
-        monkeypatch.setattr(
-            module, "shape_of", lambda scene, logs, wanted, scatter, known=None: flat_shape(logs)
-        )
+        monkeypatch.setattr(module, "shape_of", lambda scene, logs, *_, **__: flat_shape(logs))
 
 
 def forecast(make_job, pieces, room=BOX, source=SOURCE, seat=SEAT):

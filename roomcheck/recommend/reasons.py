@@ -63,14 +63,14 @@ class PlanNote(Kind):
     PRICE_OF_SURENESS = "price_of_sureness"
     """Reaching the target with `sure_pct` takes so many `pieces` for `prices` in `currency`, each a
     tuple alike; `found_pct` is what each choice then has. No plan was found for `none_pct`; the
-    plan itself has `here_pct`."""
+    plan itself has `here_pct` and `here_price`, by the planner's estimate like all of them."""
     PROMISED_INSIDE = "promised_inside"
-    """With `pieces` for `price` in `currency`, `more` than this plan, everything that is promised
-    lies inside the target; `found_pct` is how surely it is reached then. None of these where no
-    plan was found that does."""
+    """With `pieces`, for `more` in `currency` than this plan, everything that is promised lies inside
+    the target; `found_pct` is how surely it is reached then. None of these where no plan was found
+    that does."""
     ONE_SORT = "one_sort"
-    """On `faces` panels of several sorts hang; one sort on each would cost `more` in `currency`,
-    `price` in all, and reach the target as surely."""
+    """On `faces` panels of several sorts hang; one sort on each would cost `more` in `currency`
+    and reach the target as surely."""
     NOT_FORESEEN = "not_foreseen"
     """`bands_hz` that the target judges and nobody can foresee."""
     FOR_WISHES = "for_wishes"

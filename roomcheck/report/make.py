@@ -211,7 +211,9 @@ def report_files(
     asked = _asked(case, choice)
     # Sound needs the most memory of all, so it is made before the typesetter holds any.
     plays = choice.everything or not asked.keys().isdisjoint(PLAYED_IN)
-    work: list[Callable[[], Any]] = [draw_nothing, *asked.values()]
+    # Copies need the drawing library made ready before them; one paper alone draws for itself.
+    ready = [draw_nothing] if len(asked) > 1 else []
+    work: list[Callable[[], Any]] = [*ready, *asked.values()]
     if plays:
         work.append(partial(_heard, case, aside))
     parts = Parts(on_part, len(work) + len(asked) + 1)
@@ -219,7 +221,7 @@ def report_files(
     for result in each(work):
         made.append(result)
         parts.add()
-    documents: list[Document] = made[1 : len(asked) + 1]
+    documents: list[Document] = made[len(ready) : len(ready) + len(asked)]
     heard: _Heard = made[-1] if plays else _Heard()
     letterhead = letterhead_of(case.job)
     files: list[File] = []

@@ -214,7 +214,7 @@ def _beside_here(price: float, here: float | None, currency: str) -> str:
         return f"about {currency}{price:,.0f}"
     more = round(price - here)
     if more == 0:
-        return "which is this plan"
+        return "at this plan's price"
     return f"about {currency}{abs(more):,} {'more' if more > 0 else 'less'}"
 
 

@@ -65,7 +65,7 @@ class PlanNote(Kind):
     tuple alike; `found_pct` is what each choice then has. No plan was found for `none_pct`; the
     plan itself has `here_pct` and `here_price`, by the planner's estimate like all of them."""
     PROMISED_INSIDE = "promised_inside"
-    """With `pieces`, for `more` in `currency` than this plan, everything that is promised lies inside
+    """With `pieces`, for `more` in `currency` than this plan, everything promised lies inside
     the target; `found_pct` is how surely it is reached then. None of these where no plan was found
     that does."""
     ONE_SORT = "one_sort"

@@ -17,6 +17,6 @@ def write(figures: Path) -> str | None:
     how = (
         "Processor time from the measured room to the whole plan set (places, calibration, searches, full predictions, "
         "notes), one thread of linear algebra, in one process after another job; `benchmarks/plan_times.py --journal "
-        f"docs/figures/{journal.name}`. The machine had other work meanwhile, which makes processor time longer.\n\n"
+        f"docs/figures/{journal.name}`, on a machine that does nothing else.\n\n"
     )
     return how + "\n".join(plan_times.lines(found)) + "\n"

@@ -61,13 +61,15 @@ def by_phone(folder):
     )
     printed = []
     assert process.stdout is not None
-    for line in process.stdout:
-        if line.strip() == "END":
-            break
-        printed.append(line)
-    yield process, "".join(printed)
-    process.kill()
-    process.communicate()
+    try:
+        for line in process.stdout:
+            if line.strip() == "END":
+                break
+            printed.append(line)
+        yield process, "".join(printed)
+    finally:
+        process.kill()
+        process.communicate()
 
 
 def ports(pid):
@@ -80,8 +82,12 @@ def ports(pid):
 
 PORTS = r"""
 import os, pathlib, re, sys
-nodes = {re.findall(r"\d+", os.readlink(p))[0] for p in pathlib.Path(f"/proc/{sys.argv[1]}/fd").iterdir()
-         if os.readlink(p).startswith("socket:")}
+nodes = set()
+for held in pathlib.Path(f"/proc/{sys.argv[1]}/fd").iterdir():
+    try:
+        nodes |= set(re.findall(r"socket:\[(\d+)\]", os.readlink(held)))
+    except FileNotFoundError:  # closed since it was listed
+        pass
 for line in open("/proc/net/tcp").read().splitlines()[1:]:
     part = line.split()
     if part[3] == "0A" and part[9] in nodes:

@@ -54,6 +54,10 @@ _STYLE = {
 _SVG_DPI = 72
 """Points of an SVG in an inch, as matplotlib writes it."""
 
+PLACE_DIGITS = 6
+"""Of an area's place as a share of its figure: what other versions of a library make of the same
+numbers differs far behind that."""
+
 
 @contextmanager
 def drawing(width_in: float, height_in: float) -> Iterator[Figure]:
@@ -112,6 +116,11 @@ def _lay_out(figure: Figure) -> None:
         figure.dpi = _SVG_DPI
         engine.execute(figure)
     figure.set_layout_engine(None)
+    for axes in figure.axes:
+        # The file names what clips an area after every digit of the area's place.
+        bounds = axes.get_position(original=True).bounds
+        left, bottom, wide, high = (round(share, PLACE_DIGITS) for share in bounds)
+        axes.set_position((left, bottom, wide, high), which="original")
 
 
 def draw_nothing() -> None:

@@ -30,6 +30,7 @@ from roomcheck.predict.answer.statistics import (
     relative_scatter,
     sabine_of,
 )
+from roomcheck.predict.rays.leaning import leaning
 from roomcheck.predict.rays.scene import Scene, Shape, scene_of, shape_of
 from roomcheck.predict.reasons import NoDecay
 from roomcheck.predict.room.belief import prior
@@ -238,7 +239,8 @@ def _hung(job: Job, pieces: tuple[Placement, ...], room: Statistics, follow_path
             job.room, lined, order, room.bands_hz, room.after, ends_of(job) if follow_paths else ()
         )
         wanted = np.array([not why for why in reasons])
-        shape = shape_of(scene, middle, wanted, room.scatter, early=False)
+        lean = leaning(scene, middle, wanted, room.scatter)
+        shape = shape_of(scene, middle, wanted, room.scatter, lean, early=False)
     return _Hung(
         keys=order,
         lined=lined,

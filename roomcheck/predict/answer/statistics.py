@@ -26,6 +26,7 @@ from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point
 from roomcheck.job import Job, StockPiece
 from roomcheck.materials import Absorption, absorption_of
+from roomcheck.predict.rays.leaning import leaning
 from roomcheck.predict.rays.scene import Scene, Shape, flat_shape, scene_of, shape_of
 from roomcheck.predict.reasons import NoDecay, PredictionNote
 from roomcheck.predict.room.belief import (
@@ -328,8 +329,8 @@ def _calibrated(
     rough = updated(
         _prior(rows, flat, SCATTER), _model(amounts, scene.conditions, flat), log_T, spread
     )
-    known = None if plain is None else plain.shape
-    shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER, known)
+    lean = leaning(scene, rough.mean[:-2], wanted, SCATTER) if plain is None else plain.shape
+    shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER, lean)
     model = _model(amounts, scene.conditions, shape)
     said_early = early_decays(*early, shape.early_at(np.log(SCATTER_NODES)))
     weights = said_early.weighed(weights)

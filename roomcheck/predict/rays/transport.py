@@ -52,13 +52,20 @@ class Box:
     """What was worked out of each axis, by what its two faces mirror."""
 
     @classmethod
-    def of(cls, sides_m: tuple[float, float, float], speed_m_s: float, seconds: float) -> Box:
-        """A box whose decay is followed for so long. [m], [m/s], [s]"""
+    def of(
+        cls,
+        sides_m: tuple[float, float, float],
+        speed_m_s: float,
+        seconds: float,
+        nodes: int = _NODES,
+    ) -> Box:
+        """A box whose decay is followed for so long, in so many directions along each of the two
+        angles of an octant. [m], [m/s], [s]"""
         sides = np.array(sides_m)
         volume, surface = sides.prod(), 2 * (sides.prod() / sides).sum()
         step = float(4 * volume / surface / speed_m_s / _STEPS_PER_PATH)
         times = np.asarray(step * np.arange(max(int(np.ceil(seconds / step)), 8)), dtype=float)
-        directions, weights = _octant()
+        directions, weights = _octant(nodes)
         periods = sides / (speed_m_s * directions)
         x, y, z = (_Ways.of(periods, axis, times) for axis in range(3))
         return cls(
@@ -127,9 +134,9 @@ def _whole_and_part(periods: Real) -> tuple[Whole, Real]:
     return whole, periods - whole
 
 
-@lru_cache(maxsize=1)
-def _octant() -> tuple[Real, Real]:
-    x, w = np.polynomial.legendre.leggauss(_NODES)
+@lru_cache(maxsize=2)
+def _octant(nodes: int) -> tuple[Real, Real]:
+    x, w = np.polynomial.legendre.leggauss(nodes)
     x, w = (x + 1) / 2, w / 2
     uz, phi = np.meshgrid(x, np.pi / 2 * x, indexing="ij")
     across = np.sqrt(1 - uz**2)

@@ -15,13 +15,29 @@ BUDGET_ROUNDS = 2
 """Times that what a budget buys is predicted at most, the least being a plan near by."""
 
 
-def within_budget(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> Settled | None:
-    """What the budget buys, where it does not buy what the target needs."""
+def within_budget(
+    site: Site,
+    near: Settled,
+    dearest: Settled,
+    sure_pct: float,
+    nodes: int,
+    seen: list[Settled],
+) -> Settled | None:
+    """What the budget buys, held against the target so surely, where it does not buy the dearest
+    that may be needed; `near` is a plan near by. [%]"""
     budget = site.job.budget
-    if budget is None or client_price(site, need.chosen) * RESERVE <= budget:
+    if budget is None or client_price(site, dearest.chosen) * RESERVE <= budget:
         return None
-    start, rounds = need.fit, BUDGET_ROUNDS
-    return settle(site, PlanKind.BUDGET, budget, nodes=nodes, start=start, rounds=rounds, seen=seen)
+    return settle(
+        site,
+        PlanKind.BUDGET,
+        budget,
+        nodes=nodes,
+        start=near.fit,
+        rounds=BUDGET_ROUNDS,
+        seen=seen,
+        sure_pct=sure_pct,
+    )
 
 
 def budget_plan(site: Site, need: Settled, settled: Settled | None) -> tuple[Plan, ...]:

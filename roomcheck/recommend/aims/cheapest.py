@@ -28,6 +28,7 @@ from roomcheck.recommend.plan.settled import (
     predicted,
     reached,
 )
+from roomcheck.recommend.results import Promise
 from roomcheck.recommend.solver.named import placements, rounded
 from roomcheck.recommend.solver.nearby import lessened, strengthened
 from roomcheck.recommend.solver.site import Site
@@ -55,13 +56,6 @@ still. [1]"""
 
 MOST_OFF = 0.05
 """How far the fast formula's chance is taken to be off at most. [1]"""
-
-NEAR = 0.03
-"""By how much a chance may fall short by the fast formula where one sort on each wall is asked
-still. [1]"""
-
-ONE_SORT_TRIES = 3
-"""Ways to hang one sort of panel on each wall that are predicted in full at most."""
 
 WORTH_MOVING = 0.02
 """Share of the price for which a plan changed by hand leaves the neighbourhood of what it was.
@@ -185,47 +179,53 @@ def _untried_near(
     return [], 0.0
 
 
-def least_promised_inside(site: Site, settled: Settled, seen: Sequence[Settled]) -> Settled | None:
-    """The cheapest, dearer than this one, that reaches the target as surely and whose promise lies
-    wholly inside it."""
+def least_promised_inside(
+    site: Site, settled: Settled, seen: Sequence[Settled], sure_pct: float
+) -> Settled | None:
+    """The cheapest, dearer than this one, that reaches the target so surely and whose promise lies
+    wholly inside it. [%]"""
     least = money(site, settled.chosen)
-    fine = [each for each in seen if reached(site, each) and in_pairs(site, each.chosen)]
+    fine = [each for each in seen if reached(site, each, sure_pct) and in_pairs(site, each.chosen)]
     dearer = [each for each in fine if money(site, each.chosen) > least]
     by_price = sorted(dearer, key=lambda each: money(site, each.chosen))
-    return next((each for each in by_price if _promised_inside(site, each)), None)
+    inside = (each for each in by_price if not promised(site, each).beyond_target_hz)
+    return next(inside, None)
 
 
-def _promised_inside(site: Site, settled: Settled) -> bool:
+def promised(site: Site, settled: Settled) -> Promise:
+    """What may be signed of a choice."""
     placed = tuple(piece for piece, _ in placements(settled.chosen, site.job))
-    made = promise(site.job, site.analysis, settled.prediction, *site.sets_s(placed))
-    return not made.beyond_target_hz
+    return promise(site.job, site.analysis, settled.prediction, *site.sets_s(placed))
 
 
-def of_one_sort(site: Site, settled: Settled, seen: list[Settled]) -> Settled | None:
-    """The same with panels of one sort on each wall, the cheapest way that reaches the target as
-    surely; None where they are of one sort, or no way does.
+def least_of_one_sort(
+    site: Site, settled: Settled, seen: Sequence[Settled], sure_pct: float
+) -> Settled | None:
+    """The cheapest with panels of one sort on each wall that reaches the target so surely; None
+    where this one has them, or none does. [%]"""
+    if not mixed_walls(settled.chosen):
+        return None
+    return least_seen(site, [each for each in seen if not mixed_walls(each.chosen)], sure_pct)
 
-    Ways that reach it by the fast formula, or nearly, are predicted from the cheapest up.
-    """
+
+def of_one_sort(site: Site, settled: Settled, seen: list[Settled], sure_pct: float) -> None:
+    """Predict the same with panels of one sort on each wall, the cheapest way that reaches the
+    target so surely by the fast formula; nothing where they are of one sort. [%]"""
     ways = [settled.chosen]
     for face in mixed_walls(settled.chosen):
         kinds = sorted({c.piece.name for c in settled.chosen if _on(face, c)})
         alike = [_alike(site, way, face, kind) for way in ways for kind in kinds]
         ways = [way for way in alike if way is not None]
-    least = site.job.sure_pct / 100 - NEAR
+    tried = [set(each.chosen) for each in seen]
     likely = [
         way
         for way in ways
-        if way != settled.chosen
+        if set(way) not in tried
         and in_pairs(site, way)
-        and likely_chance(site, settled, way) >= least
+        and likely_chance(site, settled, way) >= sure_pct / 100
     ]
-    for way in sorted(likely, key=lambda way: money(site, way))[:ONE_SORT_TRIES]:
-        other = instead(site, settled, way)
-        seen.append(other)
-        if reached(site, other):
-            return other
-    return None
+    if likely:
+        seen.append(instead(site, settled, min(likely, key=lambda way: money(site, way))))
 
 
 def mixed_walls(chosen: Chosen) -> list[str]:

@@ -8,44 +8,27 @@ from roomcheck.facts import Fact, fact
 from roomcheck.job import SURE_PCT
 from roomcheck.recommend.aims.cheapest import (
     EVEN_PCT,
-    NEARBY_TRIES,
-    STEPS,
+    least_of_one_sort,
     least_promised_inside,
     least_seen,
     mixed_walls,
-    of_one_sort,
-    sought,
 )
 from roomcheck.recommend.plan.settled import Settled, client_price, reached
 from roomcheck.recommend.reasons import PlanKind, PlanNote
 from roomcheck.recommend.results import Plan
 from roomcheck.recommend.solver.site import Site
 
-SURE_INSIDE = (97.5, 99.5)
-"""How surely the target is sought, in turn, until the promise lies inside. [%]"""
-
-NARROWER = 0.9
-"""How much narrower, as a power, what another plan promises may be. [1]"""
-
 
 def choices_beside(
-    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled], *, search: bool
+    site: Site, need: Settled, plan: Plan, seen: Sequence[Settled]
 ) -> tuple[Fact[PlanNote], ...]:
     """What else a client may choose beside the least that reaches the target, with its price; how
-    surely it can be reached where no plan reaches it as surely as asked."""
+    surely it can be reached where no plan reaches it as surely as asked. Nothing is searched: all
+    of it was predicted."""
     sure = _price_of_sureness(site, need, seen)
     if plan.kind != PlanKind.TARGET:
         return sure
-    inside = _promised_inside(site, need, plan, nodes if search else None, seen)
-    return (*sure, *inside, *_one_sort(site, need, seen))
-
-
-def _seek_nearby(
-    site: Site, need: Settled, sure_pct: float, nodes: int, seen: list[Settled]
-) -> None:
-    """What near the plan that the target needs reaches it so surely is added to `seen`."""
-    steps = min(nodes, STEPS)
-    sought(site, need, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps, first=True)
+    return (*sure, *_promised_inside(site, need, plan, seen), *_one_sort(site, need, seen))
 
 
 def _price_of_sureness(
@@ -72,18 +55,12 @@ def _price_of_sureness(
 
 
 def _promised_inside(
-    site: Site, need: Settled, plan: Plan, nodes: int | None, seen: list[Settled]
+    site: Site, need: Settled, plan: Plan, seen: Sequence[Settled]
 ) -> tuple[Fact[PlanNote], ...]:
-    """What it takes to promise nothing outside the target, where the plan promises more; of what
-    was predicted already without `nodes`."""
+    """What it takes to promise nothing outside the target, where the plan promises more."""
     if not plan.promise.beyond_target_hz:
         return ()
-    inside = least_promised_inside(site, need, seen)
-    for sure_pct in SURE_INSIDE:
-        if inside is not None or nodes is None or _too_wide(site, plan):
-            break
-        _seek_nearby(site, need, sure_pct, nodes, seen)
-        inside = least_promised_inside(site, need, seen)
+    inside = least_promised_inside(site, need, seen, site.job.sure_pct)
     if inside is None:
         return (fact(PlanNote.PROMISED_INSIDE),)
     more = client_price(site, inside.chosen) - client_price(site, need.chosen)
@@ -97,30 +74,15 @@ def _promised_inside(
     return (note,)
 
 
-def _too_wide(site: Site, plan: Plan) -> bool:
-    """Whether something is promised over a range so much wider than the target's own limits that no
-    plan near by promises all inside."""
-    target, made = site.verdict.target, plan.promise
-    promised = [(target.limit(band.band_hz), band.low_s, band.high_s) for band in made.bands]
-    asked = [(at.low_s, at.high_s, low, high) for at, low, high in promised if at is not None]
-    if made.mid_low_s and made.mid_high_s:
-        asked.append((target.mid_low_s, target.mid_high_s, made.mid_low_s, made.mid_high_s))
-    return any(
-        least and most and low > 0 and (high / low) ** NARROWER > most / least
-        for least, most, low, high in asked
-    )
-
-
-def _one_sort(site: Site, need: Settled, seen: list[Settled]) -> tuple[Fact[PlanNote], ...]:
+def _one_sort(site: Site, need: Settled, seen: Sequence[Settled]) -> tuple[Fact[PlanNote], ...]:
     """What panels of one sort on each wall cost, where the least mixes them."""
-    walls = mixed_walls(need.chosen)
-    alike = of_one_sort(site, need, seen) if walls else None
+    alike = least_of_one_sort(site, need, seen, site.job.sure_pct)
     if alike is None:
         return ()
     more = client_price(site, alike.chosen) - client_price(site, need.chosen)
     note = fact(
         PlanNote.ONE_SORT,
-        faces=tuple(walls),
+        faces=tuple(mixed_walls(need.chosen)),
         more=float(more),
         currency=site.job.currency,
     )

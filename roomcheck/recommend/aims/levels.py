@@ -1,17 +1,31 @@
 """What the target needs by how surely it shall be reached: one curve of price against risk.
 
-Every level is sought whatever level the job asks for, in the same order and from the same starts,
-and all that was predicted on the way is one pool. So the answer of each level is the cheapest of
-the same pool, and no level costs more than a surer one.
+Every level is sought whatever level the job asks for, in the same order and from the same starts:
+its least, panels of one sort on each wall, what promises nothing outside the target, what a budget
+buys, the most that makes sense. All that was predicted on the way is one pool, and nothing is added
+to it once a level is answered. So the answer of each level is the cheapest of the same pool
+whatever is asked, and no level costs more than a surer one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
 from statistics import NormalDist
 
 from roomcheck.job import SURE_PCT
-from roomcheck.recommend.aims.cheapest import EVEN_PCT, STEPS, in_pairs, least_seen, sought
+from roomcheck.recommend.aims.budget import within_budget
+from roomcheck.recommend.aims.cheapest import (
+    EVEN_PCT,
+    NEARBY_TRIES,
+    STEPS,
+    in_pairs,
+    least_promised_inside,
+    least_seen,
+    of_one_sort,
+    promised,
+    sought,
+)
 from roomcheck.recommend.aims.reaching import chosen_anew, first_solved
 from roomcheck.recommend.aims.scattered import scattered
 from roomcheck.recommend.plan.settled import (
@@ -23,6 +37,7 @@ from roomcheck.recommend.plan.settled import (
     reached,
 )
 from roomcheck.recommend.reasons import PlanKind, Wish
+from roomcheck.recommend.results import Promise
 from roomcheck.recommend.solver.site import Site
 
 LEVELS_PCT = (90, 95, 80, EVEN_PCT)
@@ -37,15 +52,32 @@ FIRST_PCT = 90
 LAST_TRIES = 2
 """Plans near the least of each level that are predicted at most before it stands."""
 
+SURE_INSIDE = (97.5, 99.5)
+"""How surely the target is sought, in turn, until the promise lies inside. [%]"""
+
+NARROWER = 0.9
+"""How much narrower, as a power, what another plan promises may be. [1]"""
+
 LEAST_CHANCE = 0.001
 """As sure as nothing, so that all of these are alike. [1]"""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Pool:
+    """All that was predicted of a room for any level."""
+
+    seen: tuple[Settled, ...]
+    most: Settled
+    """The most that makes sense."""
+    within: Settled | None
+    """What the budget buys, where it does not buy every level's least."""
+
+
 def all_levels(
     site: Site, nodes: int, wishes: Collection[Wish], done: Callable[[int], None]
-) -> tuple[list[Settled], Settled]:
-    """All that was predicted while the target was sought at each of `SURE_PCT`, and for what is as
-    likely as not; and the most that makes sense.
+) -> Pool:
+    """What was predicted while the target was sought at each of `SURE_PCT`, and for what is as
+    likely as not; nothing of it depends on how surely the job asks.
 
     Parameters
     ----------
@@ -55,29 +87,77 @@ def all_levels(
     wishes : collection of Wish
         What the most that makes sense is for beside the target.
     done : callable
-        Gets, after each level and the most, how many of `PARTS` are done.
+        Gets, after each level and the rest, how many of `PARTS` are done.
     """
     seen = list[Settled]()
     first_solved(site, FIRST_PCT, nodes, seen)
     for parts, sure_pct in enumerate(LEVELS_PCT, 1):
         _seek(site, sure_pct, nodes, seen)
         done(parts)
-    near, before = nearest_to(site, seen, FIRST_PCT), len(seen)
+    least = {sure_pct: nearest_to(site, seen, sure_pct) for sure_pct in LEVELS_PCT}
+    _seek_one_sort(site, seen)
+    near = nearest_to(site, seen, FIRST_PCT)
+    within = within_budget(site, near, _dearest(site, seen), FIRST_PCT, nodes, seen)
     most = scattered(site, PlanKind.MOST, nodes, near, wishes, seen, sure_pct=FIRST_PCT)
-    for sure_pct in LEVELS_PCT:
+    for sure_pct, was in least.items():
         best, steps = nearest_to(site, seen, sure_pct), min(nodes, STEPS)
-        if any(best is each for each in seen[before:]) and reached(site, best, sure_pct):
-            sought(site, best, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
+        if best is not was and reached(site, best, sure_pct):
+            sought(site, best, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps)
+    _seek_inside(site, nodes, seen)
     done(PARTS)
-    return seen, most
+    return Pool(seen=tuple(seen), most=most, within=within)
+
+
+def _dearest(site: Site, seen: Sequence[Settled]) -> Settled:
+    """What the surest level needs."""
+    return nearest_to(site, seen, max(SURE_PCT))
+
+
+def _seek_one_sort(site: Site, seen: list[Settled]) -> None:
+    """The least of each level with panels of one sort on each wall, where it mixes them."""
+    for sure_pct in SURE_PCT:
+        least = least_seen(site, seen, sure_pct)
+        if least is not None:
+            of_one_sort(site, least, seen, sure_pct)
+
+
+def _seek_inside(site: Site, nodes: int, seen: list[Settled]) -> None:
+    """What promises nothing outside the target, near what the surest level needs: for any level
+    below it is dearer and as good."""
+    surest = least_seen(site, seen, max(SURE_PCT))
+    if surest is None:
+        return
+    made = promised(site, surest)
+    if not made.beyond_target_hz or too_wide(site, made):
+        return
+    for sure_pct in SURE_INSIDE:
+        if least_promised_inside(site, surest, seen, max(SURE_PCT)) is not None:
+            break
+        steps = min(nodes, STEPS)
+        sought(site, surest, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps, first=True)
+
+
+def too_wide(site: Site, made: Promise) -> bool:
+    """Whether something is promised over a range so much wider than the target's own limits that no
+    plan near by promises all inside."""
+    target = site.verdict.target
+    rows = [(target.limit(band.band_hz), band.low_s, band.high_s) for band in made.bands]
+    asked = [(at.low_s, at.high_s, low, high) for at, low, high in rows if at is not None]
+    if made.mid_low_s and made.mid_high_s:
+        asked.append((target.mid_low_s, target.mid_high_s, made.mid_low_s, made.mid_high_s))
+    return any(
+        least and most and low > 0 and (high / low) ** NARROWER > most / least
+        for least, most, low, high in asked
+    )
 
 
 def _seek(site: Site, sure_pct: float, nodes: int, seen: list[Settled]) -> None:
-    """What reaches the target so surely: chosen anew near the plan that is about as sure, then made
-    cheaper or surer step by step. [%]"""
+    """What reaches the target so surely: the plan that is about as sure, the first of them chosen
+    anew, made cheaper or surer step by step. [%]"""
     near, steps = _about_as_sure(site, seen, sure_pct), min(nodes, STEPS)
     if sure_pct in SURE_PCT:
         seen += overhead(site, near, placed_by_hand(site, ()), seen)
+    if sure_pct == FIRST_PCT:
         seen += chosen_anew(site, near, seen, sure_pct, nodes)
     start = _about_as_sure(site, seen, sure_pct)
     sought(site, start, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
@@ -104,3 +184,12 @@ def nearest_to(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled:
     tried = [each for each in seen if in_pairs(site, each.chosen)] or seen
     nearest = min(tried, key=lambda each: merit(site, each, sure_pct))
     return least_seen(site, tried, sure_pct) or nearest
+
+
+def undercuts(site: Site, pool: Sequence[Settled], other: Settled) -> bool:
+    """Whether a plan that no level was sought by holds at one of them for less than the pool says
+    that the level costs: what another level's plan set would not know is not offered."""
+    levels = [pct for pct in SURE_PCT if reached(site, other, pct)]
+    least = [least_seen(site, pool, pct) for pct in levels]
+    price = client_price(site, other.chosen)
+    return any(one is None or price < client_price(site, one.chosen) for one in least)

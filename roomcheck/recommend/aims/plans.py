@@ -11,11 +11,10 @@ from roomcheck.analyse import Analysis
 from roomcheck.facts import fact
 from roomcheck.job import Job, WhyHere
 from roomcheck.judge import Verdict
-from roomcheck.recommend.aims.budget import budget_plan, within_budget
-from roomcheck.recommend.aims.cheapest import STEPS, sought
+from roomcheck.recommend.aims.budget import budget_plan
 from roomcheck.recommend.aims.choices import choices_beside
 from roomcheck.recommend.aims.choosing import NODES
-from roomcheck.recommend.aims.levels import LAST_TRIES, PARTS, all_levels, nearest_to
+from roomcheck.recommend.aims.levels import PARTS, all_levels, nearest_to, undercuts
 from roomcheck.recommend.aims.options import (
     completed_options,
     left_alone,
@@ -25,14 +24,17 @@ from roomcheck.recommend.aims.options import (
 )
 from roomcheck.recommend.aims.scattered import scattered
 from roomcheck.recommend.plan.one_plan import plan_of
-from roomcheck.recommend.plan.settled import Settled, money, placed_by_hand, reached
+from roomcheck.recommend.plan.settled import Settled, placed_by_hand
 from roomcheck.recommend.reasons import AIMED, PlanKind, PlanNote, Shortfall
 from roomcheck.recommend.results import Plan
 from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.wishes import heard
 
-_SEARCHES = PARTS + 2
-"""Of a set: how surely, most, options, what stands beside them."""
+_SEARCHES = PARTS + 1
+"""Of a set: how surely, most, options."""
+
+OPTION_NODES = 100
+"""Branches that a search for options looks into at most: what they add is capped, not least."""
 
 
 def recommend(
@@ -87,38 +89,21 @@ def plans_of(
     if good_already(site.verdict) and not site.pinned:
         return (_nothing(site),)
     wishes = heard(site)
-    seen, most = all_levels(site, nodes, wishes, done)
-    need = _best(site, seen)
-    options = scattered(site, PlanKind.OPTIONS, nodes, need, wishes, seen, purse_of(site, need))
-    done(PARTS + 1)
-    within = within_budget(site, need, nodes, seen)
-    need, target = _least(site, need, nodes, seen)
-    target = replace(target, notes=(*target.notes, *left_alone(site, need, wishes)))
+    pool = all_levels(site, nodes, wishes, done)
+    need = nearest_to(site, pool.seen, site.job.sure_pct)
+    beside, purse = list(pool.seen), purse_of(site, need)
+    branches = min(nodes, OPTION_NODES)
+    options = scattered(site, PlanKind.OPTIONS, branches, need, wishes, beside, purse)
+    target = _aimed(site, need)
     if target.reaches_target:
-        options = completed_options(site, options, need, nodes, seen)
-    more = with_options(site, options, target, wishes)
-    plans = (*budget_plan(site, need, within), target, *more, *most_of(site, most, target))
-    return undominated(plans)
-
-
-def _least(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> tuple[Settled, Plan]:
-    """What the target needs, the cheapest of all that any search came by, with what a client may
-    choose beside it; those searches may come by something cheaper still."""
-    sure_pct, steps, first = site.job.sure_pct, min(nodes, STEPS), True
-    while True:
-        best = _best(site, seen)
-        if best is not need:
-            best = sought(site, best, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
-        need = _best(site, seen)
-        plan = _aimed(site, need)
-        choices = choices_beside(site, need, plan, nodes, seen, search=first)
-        best, first = _best(site, seen), False
-        if not reached(site, need) or money(site, best.chosen) >= money(site, need.chosen):
-            return need, replace(plan, notes=(*plan.notes, *choices))
-
-
-def _best(site: Site, seen: Sequence[Settled]) -> Settled:
-    return nearest_to(site, seen, site.job.sure_pct)
+        options = completed_options(site, options, need, nodes, beside)
+    done(PARTS + 1)
+    notes = (*choices_beside(site, need, target, pool.seen), *left_alone(site, need, wishes))
+    target = replace(target, notes=(*target.notes, *notes))
+    fits = not undercuts(site, pool.seen, options)
+    more = with_options(site, options, target, wishes) if fits else ()
+    within = budget_plan(site, need, pool.within)
+    return undominated((*within, target, *more, *most_of(site, pool.most, target)))
 
 
 def _aimed(site: Site, need: Settled) -> Plan:

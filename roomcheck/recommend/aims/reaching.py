@@ -76,11 +76,11 @@ def settle(
         Of all choices tried, the one that the full prediction likes best; of equals the earliest.
     """
     tried: list[Settled] = []
+    sure_pct = sure_pct or site.job.sure_pct
     if goal == PlanKind.TARGET:
-        sure_pct = sure_pct or site.job.sure_pct
         best = _reaching(site, sure_pct, nodes, start, rounds, tried)
     else:
-        best = _corrected(site, goal, budget, nodes, start, rounds, wishes, tried)
+        best = _corrected(site, goal, budget, sure_pct, nodes, start, rounds, wishes, tried)
     if seen is not None:
         seen += tried
     return best
@@ -90,6 +90,7 @@ def _corrected(
     site: Site,
     goal: PlanKind,
     budget: Decimal | None,
+    sure_pct: float,
     nodes: int,
     start: Fit | None,
     rounds: int,
@@ -110,7 +111,7 @@ def _corrected(
         if settled.steady:
             break
         fit = now.wary(fit) if done >= WARY else now
-    return min(tried, key=lambda settled: merit(site, settled))
+    return min(tried, key=lambda settled: merit(site, settled, sure_pct))
 
 
 def _reaching(

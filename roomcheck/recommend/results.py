@@ -80,6 +80,9 @@ class Promise:
     promises signed before it was worked out [%]."""
     decided: tuple[DecidedBy, ...] = ()
     """How often a true promise is called kept, by the number of pairs it is measured at."""
+    most_pairs: int | None = None
+    """Pairs that the job's sources and microphones make; None in promises signed before it was
+    said."""
     beyond_target_hz: tuple[float, ...] = ()
     """Octaves whose promised interval reaches outside the target; 0 for the mean [Hz]."""
     mid_bands_hz: tuple[float, ...] = MID_BANDS_HZ

@@ -79,8 +79,9 @@ def test_the_agreed_number_of_pairs_and_twice_as_many_are_always_named() -> None
     assert [by.pairs for by in decided_by([value], 1.0, [0.1])] == list(PAIRS)
 
 
-def promised(positions: int, decided: dict[int, float]) -> Promise:
+def promised(positions: int, decided: dict[int, float], most: int | None = None) -> Promise:
     return Promise(
+        most_pairs=most,
         bands=(),
         mid_low_s=0.4,
         mid_high_s=0.6,
@@ -89,6 +90,26 @@ def promised(positions: int, decided: dict[int, float]) -> Promise:
         true_pct=93.0,
         decided=tuple(DecidedBy(pairs=n, kept_pct=pct) for n, pct in decided.items()),
     )
+
+
+def test_no_more_pairs_are_advised_than_the_places_make() -> None:
+    decided = {3: 20.0, 4: 45.0, 6: 70.0, 8: 83.0, 12: 95.0}
+    told = {
+        (agreed, most): promise_odds(promised(agreed, decided, most), Reader(who="contractor"))[-1]
+        for agreed, most in ((4, 8), (4, 6), (6, 6), (3, 12))
+    }
+    assert "choose 8 before signing" in told[4, 8] and "choose 8 before" in told[3, 12]
+    assert "make 6, which decide it 70 times in 100" in told[4, 6]
+    assert "all that the job's places make" in told[6, 6]
+    for pairs in ((4, 6), (6, 6)):
+        assert "takes 8: name more sources or microphones" in told[pairs]
+        assert "choose" not in told[pairs]
+
+
+def test_all_pairs_of_the_places_are_named() -> None:
+    value = Value(draws_s=np.full(100, 1.0), likely_s=1.0, low_s=0.85, high_s=1.15)
+    named = [by.pairs for by in decided_by([value], 1.0, [0.1], 4, 10)]
+    assert named == sorted({*PAIRS, 4, 8, 10})
 
 
 def test_the_contractor_reads_how_many_pairs_to_agree_on() -> None:

@@ -122,7 +122,8 @@ def promise(
         tolerance_pct=None if tolerance_pct is None else round(tolerance_pct, 1),
         tighter=tighter(analysis, prediction, pairs, tolerance_pct),
         true_pct=round(100 * least_together(sets, stretch), 1) if sets else None,
-        decided=decided_by(sets[0], stretch, each_sd, pairs) if sets else (),
+        decided=decided_by(sets[0], stretch, each_sd, pairs, len(job.pairs)) if sets else (),
+        most_pairs=len(job.pairs),
         beyond_target_hz=_beyond_target(job, ends, mid),
         mid_bands_hz=prediction.mid_bands_hz,
     )

@@ -82,7 +82,11 @@ def true_together(values: Sequence[Value], stretch: float) -> float:
 
 
 def decided_by(
-    values: Sequence[Value], stretch: float, relative_sd: Sequence[float], agreed: int = 0
+    values: Sequence[Value],
+    stretch: float,
+    relative_sd: Sequence[float],
+    agreed: int = 0,
+    most: int = 0,
 ) -> tuple[DecidedBy, ...]:
     """How often a promise that is true is called kept at the re-measurement, by number of pairs.
 
@@ -95,6 +99,8 @@ def decided_by(
         Of one pair, by value. [1]
     agreed : int
         Number of pairs that is signed; it and twice as many are named, too.
+    most : int
+        Number of pairs that the job's places make; named, too.
     """
     if not values:
         return ()
@@ -103,7 +109,7 @@ def decided_by(
         return ()
     chance = np.random.default_rng(SEED).standard_normal((len(values), len(true)))
     found = []
-    for pairs in sorted({*PAIRS, *(n for n in (agreed, 2 * agreed) if n > 1)}):
+    for pairs in sorted({*PAIRS, *(n for n in (agreed, 2 * agreed, most) if n > 1)}):
         guard = student_t(1 - ERROR, pairs - 1 + KNOWN_FREEDOM)
         kept = true.copy()
         for value, sd, noise in zip(values, relative_sd, chance, strict=True):

@@ -543,17 +543,33 @@ def promise_odds(promise: Promise, reader: Reader) -> tuple[str, ...]:
             f"A true promise is called kept at the second measurement {joined(each)} of the time; "
             "else it stays undecided until more pairs are measured."
         )
-        enough = [by.pairs for by in promise.decided if by.kept_pct >= SOON_DECIDED_PCT]
-        if enough and enough[0] > promise.positions:
-            lines.append(
-                f"Agreed are {promise.positions} pairs: to have it decided "
-                f"{SOON_DECIDED_PCT:.0f} times in 100 or more, choose {enough[0]} before signing "
-                "(`pairs_after` of the job)."
-            )
+        lines += _more_pairs(promise)
     if promise.beyond_target_hz:
         where = [_where(hz or None) for hz in promise.beyond_target_hz]
         lines.append(f"The promise reaches outside the target here: {joined(where)}.")
     return tuple(lines)
+
+
+def _more_pairs(promise: Promise) -> list[str]:
+    """Advise as many pairs as decide a true promise often enough, no more than the job's places
+    make."""
+    decided, most = {by.pairs: by.kept_pct for by in promise.decided}, promise.most_pairs
+    enough = next((n for n, pct in decided.items() if pct >= SOON_DECIDED_PCT), None)
+    if enough is None or enough <= promise.positions:
+        return []
+    agreed = f"Agreed are {promise.positions} pairs"
+    often = f"decided {SOON_DECIDED_PCT:.0f} times in 100 or more"
+    if most is None or enough <= most:
+        how = f"choose {enough} before signing (`pairs_after` of the job)"
+        return [f"{agreed}: to have it {often}, {how}."]
+    name = f"To have it {often} takes {enough}: name more sources or microphones before signing."
+    if most <= promise.positions or most not in decided:
+        return [f"{agreed}, all that the job's places make. {name}"]
+    all_of = (
+        f"{agreed}; the job's places make {most}, which decide it {decided[most]:.0f} times in 100 "
+        "(`pairs_after` of the job)."
+    )
+    return [f"{all_of} {name}"]
 
 
 def _odds_for_clients(promise: Promise) -> tuple[str, ...]:

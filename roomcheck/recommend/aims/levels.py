@@ -49,8 +49,12 @@ PARTS = len(LEVELS_PCT) + 1
 FIRST_PCT = 90
 """How surely the first plan of a room is sought, that all others start from. [%]"""
 
+WORTH_SEEKING = 0.05
+"""Share of a level's price by which a plan that is not as sure has to be cheaper for a step from
+there. [1]"""
+
 LAST_TRIES = 2
-"""Plans near the least of each level that are predicted at most before it stands."""
+"""Plans near the least of each level that a job may ask for, predicted at most before it stands."""
 
 SURE_INSIDE = (97.5, 99.5)
 """How surely the target is sought, in turn, until the promise lies inside. [%]"""
@@ -152,15 +156,32 @@ def too_wide(site: Site, made: Promise) -> bool:
 
 
 def _seek(site: Site, sure_pct: float, nodes: int, seen: list[Settled]) -> None:
-    """What reaches the target so surely: the plan that is about as sure, the first of them chosen
-    anew, made cheaper or surer step by step. [%]"""
+    """What reaches the target so surely: chosen anew near the plan that is about as sure, where
+    that is surer than most, then made cheaper or surer step by step; and the surest that is cheaper
+    than the least so far, made surer. [%]"""
     near, steps = _about_as_sure(site, seen, sure_pct), min(nodes, STEPS)
     if sure_pct in SURE_PCT:
         seen += overhead(site, near, placed_by_hand(site, ()), seen)
-    if sure_pct == FIRST_PCT:
+    if sure_pct >= FIRST_PCT:
         seen += chosen_anew(site, near, seen, sure_pct, nodes)
     start = _about_as_sure(site, seen, sure_pct)
-    sought(site, start, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
+    tries = LAST_TRIES if sure_pct in SURE_PCT else NEARBY_TRIES
+    sought(site, start, sure_pct, seen=seen, tries=tries, steps=steps)
+    below = _surest_below(site, seen, sure_pct)
+    if below is not None and sure_pct in SURE_PCT:
+        sought(site, below, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps)
+
+
+def _surest_below(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled | None:
+    """The surest of all that cost clearly less than the least that reaches the target so surely;
+    None where none reaches it, or none costs so much less. [%]"""
+    least = least_seen(site, seen, sure_pct)
+    if least is None:
+        return None
+    most = (1 - WORTH_SEEKING) * float(client_price(site, least.chosen))
+    cheaper = [each for each in seen if in_pairs(site, each.chosen)]
+    cheaper = [each for each in cheaper if float(client_price(site, each.chosen)) <= most]
+    return max(cheaper, key=lambda each: each.chance, default=None)
 
 
 def _about_as_sure(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled:

@@ -156,7 +156,7 @@ def test_a_bundle_that_no_ray_starts_hits_nothing():
     """Where patches hide all of a face no ray leaves it: nought of nought is nothing, and the
     energy stays a number."""
     found = Bundles(
-        step_s=0.01, steps=3, region_rows=np.array([0]), still=np.array([1]),
+        step_s=0.01, steps=3, region_rows=np.array([0]), sender=np.array([0]), still=np.array([1]),
         region=np.array([0]), cell=np.array([0]), weight=np.array([1.0]), rays=np.array([1.0, 0.0]),
     )  # fmt: skip
     mirrored, scattered = found.energy(np.array([0.25]), np.array([0.0]))

@@ -23,6 +23,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.predict.rays.furniture import LEVELS, classes_of
 from roomcheck.predict.rays.images import FaceMap, crossings
 from roomcheck.predict.rays.transport import renewed
 
@@ -51,7 +52,9 @@ class Bundles:
     steps: int
     """Number of time steps."""
     region_rows: Whole
-    """(regions,): material of each region."""
+    """(regions,): material of each region; a furnished floor's again for each class of rays."""
+    sender: Whole
+    """(regions,): which bundle what is scattered there joins, the sources' not counted."""
     still: Whole
     """(most hits,): how many rays meet anything so often; first come all first hits, then all
     second ones, …, the rays that meet most in front."""
@@ -81,12 +84,12 @@ class Bundles:
         mirrored, scattered : (steps,)
             What has never been scattered, and what has. [1]
         """
-        G = len(self.region_rows)
+        R, G = len(self.region_rows), len(self.rays) - 1
         keep = (1 - alpha) * (1 - scatter)
         cell, before = self._worth_counting(keep)
-        size = self.steps * (G + 1) * G
+        size = self.steps * (G + 1) * R
         met = np.bincount(cell, before, size + 1)[:size]
-        met = met.reshape(self.steps, G + 1, G)
+        met = met.reshape(self.steps, G + 1, R)
         rays = self.rays[:, None]
         hits = np.divide(
             met, rays, out=np.zeros_like(met), where=rays > 0
@@ -95,6 +98,9 @@ class Bundles:
             1 - np.cumsum(hits @ (1 - keep), axis=0), 0.0
         )  # rounding may leave -1e-16
         sent = hits * ((1 - alpha) * scatter)
+        for more in range(G, R):
+            sent[..., self.sender[more]] += sent[..., more]
+        sent = sent[..., :G]
         return left[:, 0], renewed(sent[:, 0], sent[:, 1:], left[:, 1:])
 
     def _worth_counting(self, keep: Real) -> tuple[Whole, Real]:
@@ -131,6 +137,7 @@ def bundles(
     sources: Real,
     speed_m_s: float,
     seconds: float,
+    furnished_row: int | None = None,
 ) -> Bundles:
     """Follow all rays of a box.
 
@@ -146,6 +153,8 @@ def bundles(
         In the box's own frame. [m]
     speed_m_s, seconds : float
         How fast and how long. [m/s], [s]
+    furnished_row : int or None
+        Of the floor that things stand on, as of `assembled`.
     """
     regions = _regions(maps)
     fans = [even_ways(sources), *(_from_region(sides_m, maps, corner, r) for r in regions)]
@@ -158,6 +167,7 @@ def bundles(
         np.array([row for _, _, row in regions], dtype=np.intp),
         2 * volume / float((volume / sides_m).sum()) / speed_m_s,
         seconds,
+        None if furnished_row is None else (furnished_row, classes_of(way)),
     )
 
 
@@ -195,6 +205,7 @@ def assembled(
     region_rows: Whole,
     mean_path_s: float,
     seconds: float,
+    furnished: tuple[int, Whole] | None = None,
 ) -> Bundles:
     """Bundles of hits.
 
@@ -209,9 +220,14 @@ def assembled(
         [s]
     seconds : float
         How long they were followed. [s]
+    furnished : (row, (rays,)) or None
+        Row of the floor that things stand on, and the class of each ray (`furniture`): the rows
+        after it are of the same floor in the classes after the first.
     """
     G = len(region_rows)
     bundle = np.repeat(np.arange(G + 1), [len(each) for each in weights])
+    region, rows, sender = _by_class(hits, region_rows, furnished)
+    R = len(rows)
     step = mean_path_s / _STEPS_PER_PATH
     steps = int(seconds / step) + 1
     counts = np.bincount(hits.ray, minlength=len(bundle))
@@ -224,20 +240,42 @@ def assembled(
     into = np.rint(hits.at_s / step).astype(np.intp)
     into *= G + 1
     into += bundle[hits.ray]
-    into *= G
-    into += hits.region
-    np.minimum(into, steps * (G + 1) * G, out=into)
-    region, cell = np.empty_like(place), np.empty_like(place)
-    region[place], cell[place] = hits.region, into
+    into *= R
+    into += region
+    np.minimum(into, steps * (G + 1) * R, out=into)
+    met, cell = np.empty_like(place), np.empty_like(place)
+    met[place], cell[place] = region, into
     return Bundles(
         step_s=step,
         steps=steps,
-        region_rows=region_rows,
+        region_rows=rows,
+        sender=sender,
         still=still,
-        region=region,
+        region=met,
         cell=cell,
         weight=np.concatenate(weights)[longest],
         rays=np.array([each.sum() for each in weights]),
+    )
+
+
+def _by_class(
+    hits: Hits, region_rows: Whole, furnished: tuple[int, Whole] | None
+) -> tuple[Numbers, Whole, Whole]:
+    """What each hit meets, a furnished floor once for each class of rays; row and bundle of each
+    of these. (hits,), (regions,), (regions,)"""
+    sender = np.arange(len(region_rows))
+    if furnished is None or furnished[0] not in region_rows:
+        return hits.region, region_rows, sender
+    row, level = furnished
+    floor, more = int(np.flatnonzero(region_rows == row)[0]), np.arange(len(LEVELS))
+    steep = level[hits.ray]
+    region = np.where(
+        (hits.region == floor) & (steep > 0), len(region_rows) + steep - 1, hits.region
+    )
+    return (
+        region,
+        np.concatenate([region_rows, row + 1 + more]),
+        np.concatenate([sender, np.full(len(more), floor)]),
     )
 
 

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.geometry import Face, Point, Rectangle, Room
+from roomcheck.predict.rays.furniture import classes_of
 
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
@@ -69,6 +70,8 @@ class Paths:
     """(paths, materials): how often each path meets each material."""
     stands_for: Real
     """(paths,): how many mirrored paths each stands for; 1 as far as all are followed [1]."""
+    level: Whole
+    """(paths,): class of how level each runs (`furniture`)."""
 
 
 def paths(
@@ -110,7 +113,9 @@ def paths(
             path, hits = known.inside(side, place)
             meets[path, row] += hits
             meets[path, m.base] -= hits
-    return Paths(length_m=known.length_m, meets=meets, stands_for=known.stands_for)
+    return Paths(
+        length_m=known.length_m, meets=meets, stands_for=known.stands_for, level=known.level
+    )
 
 
 @lru_cache(maxsize=64)
@@ -131,6 +136,8 @@ class Unfolded:
     """(paths,) [m]."""
     stands_for: Real
     """(paths,): how many mirrored paths each stands for [1]."""
+    level: Whole
+    """(paths,): class of how level each runs (`furniture`)."""
     counts: dict[Side, NDArray[np.int16]]
     """By face, how often each path meets it, (paths,)."""
     places_m: dict[Side, tuple[Real, Real]]
@@ -200,6 +207,7 @@ def unfolded(
     return Unfolded(
         length_m=np.linalg.norm(image - end, axis=1),
         stands_for=stands_for,
+        level=classes_of(image - end),
         counts=counts,
         places_m=places_m,
     )

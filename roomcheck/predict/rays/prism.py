@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from roomcheck.geometry import Room
 from roomcheck.predict.rays.bundles import Bundles, Fan, Hits, assembled, enough, even_ways, lambert
+from roomcheck.predict.rays.furniture import classes_of
 from roomcheck.predict.rays.images import FaceMap
 
 Real = NDArray[np.float64]
@@ -26,7 +27,12 @@ _MOST_WALLS = 10
 
 
 def prism_bundles(
-    room: Room, maps: tuple[FaceMap, ...], sources: Real, speed_m_s: float, seconds: float
+    room: Room,
+    maps: tuple[FaceMap, ...],
+    sources: Real,
+    speed_m_s: float,
+    seconds: float,
+    furnished_row: int | None = None,
 ) -> Bundles:
     """Follow all rays of a prism.
 
@@ -39,6 +45,8 @@ def prism_bundles(
         In the room's frame. [m]
     speed_m_s, seconds : float
         How fast and how long. [m/s], [s]
+    furnished_row : int or None
+        Of the floor that things stand on, as of `assembled`.
     """
     group = grouped(room)
     regions = sorted(
@@ -63,6 +71,7 @@ def prism_bundles(
         np.array([row for _, row in regions], dtype=np.intp),
         4 * room.volume_m3 / room.surface_m2 / speed_m_s,
         seconds,
+        None if furnished_row is None else (furnished_row, classes_of(way)),
     )
 
 

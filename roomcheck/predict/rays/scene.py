@@ -9,9 +9,10 @@ there; mirrored paths to single microphones are then means over the room. Where 
 followed, and for derivatives, the transport runs in the box of the same floor area, perimeter and
 height, its walls all of the mean wall.
 
-What stands in the room stands on the floor, but is high enough to meet sound that runs level: half
-of what furniture and people absorb acts on the part of the floor that no rug or other patch covers,
-which scatters more there; the other half acts everywhere, like air.
+What stands in the room stands on the part of the floor that no rug or other patch covers, where it
+meets sound the more the more level that runs (`furniture`). Where faces count by their mean, half
+of what furniture and people absorb acts on that part of the floor, which scatters more there, and
+the other half everywhere, like air.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from numpy.typing import NDArray
 
 from roomcheck.geometry import Point, Room
 from roomcheck.predict.rays.bundles import Bundles, bundles
+from roomcheck.predict.rays.furniture import LEVELS, PERSON_M, PIECE_M, SQUARE_M, Furniture
 from roomcheck.predict.rays.images import (
     MOST_PAIRS,
     FaceMap,
@@ -41,7 +43,7 @@ from roomcheck.predict.rays.prism import prism_bundles
 from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
 from roomcheck.predict.room.conditions import Conditions
 from roomcheck.predict.room.formulas import eyring_s
-from roomcheck.predict.room.linings import Lining
+from roomcheck.predict.room.linings import PERSON, Lining
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
@@ -68,8 +70,8 @@ FLOOR = (2, 0)
 _LEAST_FLOOR = 0.05
 """Furniture that stands on a rug from wall to wall still has some floor. [1]"""
 ON_FLOOR = 0.5
-"""Share of the furniture's absorption that acts on the floor (a judgement: truth traced with boxes,
-and with patches, lies on both sides). [1]"""
+"""Share of the furniture's absorption that acts on the floor where faces count by their mean (a
+judgement). [1]"""
 FURNITURE_SCATTERS = 0.25
 """Share of the floor that one piece of furniture, or a square metre of it, scatters from (a
 judgement). [m2]"""
@@ -102,6 +104,8 @@ class Scene:
     """(3,): where the box's own frame begins [m]."""
     sources_m: Real
     """(sources, 3): in that frame [m]."""
+    furniture: Furniture | None
+    """What stands on the bare floor; None where nothing does."""
     prism: tuple[FaceMap, ...]
     """What lies on each face of a plan that is no rectangle; empty in a box and where no pairs are
     followed."""
@@ -212,21 +216,24 @@ class Scene:
     def _energies(self, alphas: Real, band: int, scatter: float) -> tuple[Real, Real, Real, Real]:
         """Times, what air and furniture leave, and what has never been scattered and what has.
         (steps,) each"""
-        air, s = self.conditions, self._scatter(band, scatter)
+        air = self.conditions
         if self.bundles is None:
+            s = self._scatter(band, scatter)
             mean, excess = self._faces(alphas)
             box = self.box or self.followed_box(alphas, band, _FOLLOWED_DECAYS)
             spread = (self.shares * s[:-1]).sum(axis=-1)
             spread[FLOOR] += self._floor_share * (s[-1] - s[self.floor_row])
             times, (mirrored, scattered) = box.times_s, energy(box, mean, spread)
+            everywhere = excess + (1 - ON_FLOOR) * float(self.loose @ alphas)
         else:
             per_material = (self.shares * self.areas_m2[..., None]).sum(axis=(0, 1))
-            per_material[self.floor_row] -= self.floor_m2
-            all_alphas = self._with_floor(alphas)
-            excess = float(np.append(per_material, self.floor_m2) @ np.maximum(all_alphas - 1, 0.0))
+            everywhere = float(per_material @ np.maximum(alphas - 1, 0.0))
+            if self.furniture is not None:
+                of_floor = min(float(alphas[self.floor_row]), 1.0)
+                everywhere += self.floor_m2 * self.furniture.beyond(of_floor, self._added(alphas))
             rows, times = self.bundles.region_rows, self.bundles.times_s
-            mirrored, scattered = self.bundles.energy(np.minimum(all_alphas, 1.0)[rows], s[rows])
-        everywhere = excess + (1 - ON_FLOOR) * float(self.loose @ alphas)
+            lost, spread = self._at_rows(alphas, band, scatter)
+            mirrored, scattered = self.bundles.energy(lost[rows], spread[rows])
         loss = air.air_per_m[band] + everywhere / (4 * air.volume_m3)
         return times, np.exp(-loss * air.speed_m_s * times), mirrored, scattered
 
@@ -236,10 +243,20 @@ class Scene:
         x, y, z = (float(side) for side in self.sides_m)
         return Box.of((x, y, z), self.conditions.speed_m_s, seconds)
 
-    def _with_floor(self, alphas: Real) -> Real:
-        """Coefficients with one more row: the floor with what stands on it. (materials + 1,) [1]"""
-        furnished = alphas[self.floor_row] + ON_FLOOR * self.loose @ alphas / self.floor_m2
-        return np.append(alphas, furnished)
+    def _at_rows(self, alphas: Real, band: int, scatter: float) -> tuple[Real, Real]:
+        """What each material takes and scatters, then the bare floor with what stands on it, by
+        class of rays where anything does. (rows,) each [1]"""
+        taken, own = np.minimum(alphas, 1.0), self.own_scatter[:, band]
+        spread = np.where(np.isnan(own), scatter, own)
+        floor, of_floor = taken[self.floor_row : self.floor_row + 1], spread[self.floor_row :][:1]
+        if self.furniture is not None:
+            there = float(floor[0]), float(of_floor[0]), self._added(alphas)
+            floor, of_floor = self.furniture.floor(*there)
+        return np.concatenate([taken, floor]), np.concatenate([spread, of_floor])
+
+    def _added(self, alphas: Real) -> float:
+        """What stands in the room absorbs, over the bare floor's area. [1]"""
+        return float(self.loose @ alphas) / self.floor_m2
 
     @property
     def _floor_share(self) -> float:
@@ -247,9 +264,9 @@ class Scene:
         return self.floor_m2 / float(self.areas_m2[FLOOR])
 
     def _log_keep(self, alphas: Real, band: int, scatter: float) -> Real:
-        """What each material mirrors, the furnished floor last, (materials + 1,). [log]"""
-        lost = np.minimum(self._with_floor(alphas), 1.0)
-        keep = (1 - lost) * (1 - self._scatter(band, scatter))
+        """What each material mirrors, the bare floor last, (rows,). [log]"""
+        lost, spread = self._at_rows(alphas, band, scatter)
+        keep = (1 - lost) * (1 - spread)
         return np.asarray(np.log(np.maximum(keep, 1e-12)))
 
     def eyring_s(self, alphas: Real, band: int) -> float:
@@ -370,6 +387,8 @@ def scene_of(
     maps = {side_of(m.face): m for m in on_faces} if room.is_box else {}
     floor = next(x for x in lined if x.name == room.face("floor").name and x.place is None)
     corner = lower_corner(room) if room.is_box else np.zeros(3)
+    floor_m2 = max(floor.amount, _LEAST_FLOOR * room.floor_area_m2)
+    furniture = Furniture.of(loose, _sizes_m(lined, keys), floor_m2) if loose.any() else None
     reaches = (reach_m(sides, _PATHS_IN_MEAN_FREE_PATHS), reach_m(sides, _SAMPLED_PATHS))
     return Scene(
         sides_m=sides,
@@ -378,9 +397,13 @@ def scene_of(
         areas_m2=areas,
         loose=loose,
         floor_row=keys.index(floor.absorption.key),
-        floor_m2=max(floor.amount, _LEAST_FLOOR * room.floor_area_m2),
+        floor_m2=floor_m2,
+        furniture=furniture,
         own_scatter=np.array([_own_scatter(lined, key, bands_hz) for key in keys]),
-        pairs=tuple(paths(room, maps, len(keys) + 1, pair, *reaches) for pair in ends[:MOST_PAIRS])
+        pairs=tuple(
+            _by_class(paths(room, maps, len(keys) + 1, pair, *reaches), furniture)
+            for pair in ends[:MOST_PAIRS]
+        )
         if maps
         else (),
         maps=maps,
@@ -389,6 +412,27 @@ def scene_of(
         prism=() if room.is_box else on_faces,
         room=room,
     )
+
+
+def _sizes_m(lined: tuple[Lining, ...], keys: tuple[str, ...]) -> Real:
+    """Length, width and height of one of each material that stands in the room. (materials, 3)
+    [m]"""
+    found = np.tile(np.array(SQUARE_M), (len(keys), 1))
+    for lining in lined:
+        if lining.absorption.per_piece:
+            size = PERSON_M if lining.absorption.key == PERSON else PIECE_M
+            found[keys.index(lining.absorption.key)] = size
+    return found
+
+
+def _by_class(pair: Paths, furniture: Furniture | None) -> Paths:
+    """The same, a furnished floor's column once for each class of rays."""
+    if furniture is None:
+        return pair
+    floor = np.zeros((len(pair.length_m), len(LEVELS) + 1))
+    floor[np.arange(len(floor)), pair.level] = pair.meets[:, -1]
+    meets = np.concatenate([pair.meets[:, :-1], floor], axis=1)
+    return dataclasses.replace(pair, meets=meets)
 
 
 def equal_box_m(room: Room) -> Real:
@@ -502,10 +546,19 @@ def with_bundles(scene: Scene, alphas: Real, wanted: NDArray[np.bool_]) -> Scene
     )
     seconds = _FOLLOWED_DECAYS * float(slowest)
     speed = scene.conditions.speed_m_s
+    furnished = None if scene.furniture is None else len(alphas)
     followed = (
-        prism_bundles(scene.room, scene.prism, scene.sources_m, speed, seconds)
+        prism_bundles(scene.room, scene.prism, scene.sources_m, speed, seconds, furnished)
         if scene.prism
-        else bundles(scene.sides_m, scene.maps, scene.corner_m, scene.sources_m, speed, seconds)
+        else bundles(
+            scene.sides_m,
+            scene.maps,
+            scene.corner_m,
+            scene.sources_m,
+            speed,
+            seconds,
+            furnished,
+        )
     )
     return dataclasses.replace(scene, bundles=followed)
 

@@ -60,7 +60,7 @@ MODEL_SD, UNEVEN_SD, MOST_UNEVEN = 0.05, 0.3, 0.6
 """Standard deviation of the model where Eyring's formula holds, how much it grows with the
 logarithm of what the simulation makes of that formula, and up to which: held against rooms traced
 by particles (`benchmarks/ranges.py`)."""
-AFTER_SHARE, READS_SHORT = 0.75, 0.4
+AFTER_SHARE, READS_SHORT = 0.66, 0.3
 """How much of that standard deviation the model has once pieces hang, and by how many of these it
 then reads short where anything stands in the room: furniture takes less once the decay is led by
 paths that pass it by (the same rooms; in bare ones the model reads neither short nor long). [1]"""

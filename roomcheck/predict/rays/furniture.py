@@ -41,8 +41,8 @@ STANDS = 0.5
 floor does. A judgement: rooms traced with boxes, and with patches of the floor, lie on both
 sides. [1]"""
 THROWS = 0.5
-"""Share of what a box does not absorb that it scatters; the rest goes on as it does after the floor:
-legs and slats let sound through, closed sides do not (a judgement, likewise). [1]"""
+"""Share of what a box does not absorb that it scatters; the rest goes on as after the floor: legs
+and slats let sound through, closed sides do not (a judgement, likewise). [1]"""
 
 
 def classes_of(ways: Real) -> Whole:

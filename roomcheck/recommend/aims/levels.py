@@ -49,6 +49,10 @@ PARTS = len(LEVELS_PCT) + 1
 FIRST_PCT = 90
 """How surely the first plan of a room is sought, that all others start from. [%]"""
 
+ANEW_NODES = 100
+"""Branches that a choice made anew looks into at most after the first: what full predictions say is
+known by then, and steps near it follow."""
+
 WORTH_SEEKING = 0.05
 """Share of a level's price by which a plan that is not as sure has to be cheaper for a step from
 there. [1]"""
@@ -163,7 +167,8 @@ def _seek(site: Site, sure_pct: float, nodes: int, seen: list[Settled]) -> None:
     if sure_pct in SURE_PCT:
         seen += overhead(site, near, placed_by_hand(site, ()), seen)
     if sure_pct >= FIRST_PCT:
-        seen += chosen_anew(site, near, seen, sure_pct, nodes)
+        branches = nodes if sure_pct == FIRST_PCT else min(nodes, ANEW_NODES)
+        seen += chosen_anew(site, near, seen, sure_pct, branches)
     start = _about_as_sure(site, seen, sure_pct)
     tries = LAST_TRIES if sure_pct in SURE_PCT else NEARBY_TRIES
     sought(site, start, sure_pct, seen=seen, tries=tries, steps=steps)

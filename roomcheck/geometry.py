@@ -8,12 +8,14 @@ x and v is y, seen on the plan from above.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 Kind = Literal["wall", "floor", "ceiling"]
 
@@ -218,6 +220,8 @@ class Room:
 
     def holds_over(self, x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.bool_]:
         """Which places lie over its floor, as `holds` has it of each. (places,)"""
+        import numpy as np
+
         within = np.zeros(len(x), dtype=bool)
         ends = (*self.corners[1:], self.corners[0])
         for (x1, y1), (x2, y2) in zip(self.corners, ends, strict=True):
@@ -233,7 +237,7 @@ class Room:
             if face.kind == "wall":
                 u, _, off = face.to_face(point)
                 beside = max(0.0, -u, u - face.width_m)
-                away.append(float(np.hypot(off, beside)))
+                away.append(math.hypot(off, beside))
         return min(away)
 
 
@@ -243,6 +247,8 @@ def distance_m(a: Point, b: Point) -> float:
     >>> distance_m(Point(0, 0, 0), Point(3, 4, 0))
     5.0
     """
+    import numpy as np
+
     return float(np.linalg.norm(np.subtract(a, b)))
 
 
@@ -262,9 +268,8 @@ def counter_clockwise(corners: tuple[tuple[float, float], ...]) -> bool:
 
 
 def _wall(name: str, start: tuple[float, float], end: tuple[float, float], height_m: float) -> Face:
-    along: NDArray[np.float64] = np.subtract(end, start)
-    length = float(np.hypot(*along))
-    dx, dy = (float(d) for d in along / length)
+    length = math.dist(start, end)
+    dx, dy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
     # The room lies to the left of a counter-clockwise edge; seen from inside, the edge's end is the
     # left corner.
     return Face(
@@ -279,6 +284,8 @@ def _wall(name: str, start: tuple[float, float], end: tuple[float, float], heigh
 
 
 def _shoelace(corners: tuple[tuple[float, float], ...]) -> float:
+    import numpy as np
+
     x, y = np.array(corners, dtype=float).T
     return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
 
@@ -309,7 +316,7 @@ def _side(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]
 
 def _on(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]) -> bool:
     """Whether r lies on the straight piece from p to q, its ends included."""
-    length = float(np.hypot(q[0] - p[0], q[1] - p[1]))
+    length = math.hypot(q[0] - p[0], q[1] - p[1])
     if abs(_side(p, q, r)) > 1e-9 * length:
         return False
     along = (r[0] - p[0]) * (q[0] - p[0]) + (r[1] - p[1]) * (q[1] - p[1])

@@ -543,11 +543,13 @@ class Chain:
         ------
         NotSigned
         """
-        from roomcheck.verify import Verification, verify
+        from roomcheck.verify import Verification
 
         agreement = self.standing
 
         def compute() -> Verification:
+            from roomcheck.verify import verify
+
             before, after = self.before, self.after
             with self.steps.step(Activity.VERIFY):
                 return verify(
@@ -708,14 +710,16 @@ class Chain:
         return {}
 
     def _analysis(self, visit: str) -> Analysis:
-        from roomcheck.analyse import Analysis, analyse, without
-        from roomcheck.measure import noise_takes
+        from roomcheck.analyse import Analysis
 
         made_from = self.analysis_from(visit)
         name = f"analysis-{visit}" if self.speech_snr_db is None else f"analysis-{visit}-speech"
         kept = self.results.read(name, made_from, Analysis)
         if kept is not None:
             return kept
+        from roomcheck.analyse import analyse, without
+        from roomcheck.measure import noise_takes
+
         takes = self.before_takes if visit == "before" else self.after_takes
         with self.steps.step(Activity.ANALYSE):
             noise = noise_takes(self.job, visit)
@@ -734,9 +738,11 @@ class Chain:
         return self.results.write(name, made_from, Analysis, analysis)
 
     def _verdict(self, visit: str) -> Verdict:
-        from roomcheck.judge import Verdict, judge
+        from roomcheck.judge import Verdict
 
         def compute() -> Verdict:
+            from roomcheck.judge import judge
+
             analysis = self.before if visit == "before" else self.after
             with self.steps.step(Activity.JUDGE):
                 return judge(analysis, self.job)

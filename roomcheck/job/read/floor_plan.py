@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 from typing import Any
-
-import numpy as np
 
 from roomcheck.geometry import Room, counter_clockwise, simple_polygon
 from roomcheck.job.not_yet import NOT_YET
@@ -57,8 +56,10 @@ def _polygon(table: TomlTable, height_m: float) -> Room | None:
     names = _wall_names(table, len(corners)) if corners else table.texts("walls")
     if corners and not table.spoiled:
         _check_outline(table, corners)
-    spread = np.ptp(np.array(corners), axis=0) if corners and not table.spoiled else (0.0, 0.0)
-    _not_vast(table, {"corners": float(max(spread)), "height": height_m})
+    longest = 0.0
+    if corners and not table.spoiled:
+        longest = max(max(ways) - min(ways) for ways in zip(*corners, strict=True))
+    _not_vast(table, {"corners": longest, "height": height_m})
     if table.spoiled:
         return None
     if not counter_clockwise(corners):
@@ -123,15 +124,15 @@ def _wall_names(table: TomlTable, count: int) -> tuple[str, ...]:
 
 
 def _check_outline(table: TomlTable, corners: tuple[tuple[float, float], ...]) -> None:
-    edges = [np.subtract(b, a) for a, b in pairwise((*corners, corners[0]))]
+    edges = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise((*corners, corners[0]))]
     for i, (edge, onward) in enumerate(zip(edges, (*edges[1:], edges[0]), strict=True)):
-        if float(np.hypot(*edge)) < _SHORTEST_WALL_M:
+        if math.hypot(*edge) < _SHORTEST_WALL_M:
             table.note(
                 "corners", f"corners {i + 1} and {(i + 1) % len(edges) + 1} are the same place"
             )
             return
-        turned = float(edge[0] * onward[1] - edge[1] * onward[0])
-        if float(edge @ onward) < 0 and abs(turned) < 1e-9:
+        turned = edge[0] * onward[1] - edge[1] * onward[0]
+        if edge[0] * onward[0] + edge[1] * onward[1] < 0 and abs(turned) < 1e-9:
             table.note(
                 "corners",
                 f"the wall after corner {(i + 1) % len(edges) + 1} runs back along the one "

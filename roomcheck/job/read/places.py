@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from roomcheck.geometry import Face, Point, Rectangle, Room, distance_m
+from roomcheck.geometry import Face, Point, Rectangle, Room
 from roomcheck.job.model.job import Patch, Position
 from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import shown
@@ -139,7 +139,7 @@ def read_positions(
             if (
                 other is not None
                 and not table.spoiled
-                and distance_m(point, other.point) < _AT_ONE_PLACE_M
+                and math.dist(point, other.point) < _AT_ONE_PLACE_M
             ):
                 table.note(
                     None, f"{shown(name)} stands where {shown(other.name)} stands; move one of them"

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from functools import lru_cache
 from importlib.resources import files
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -161,10 +162,13 @@ def _seen(plain: Any) -> Any:
 @lru_cache(maxsize=1)
 def _fonts() -> Any:
     """Typst's own fonts, and DejaVu Sans, which comes with matplotlib; never the machine's."""
-    import matplotlib as mpl
     import typst
 
-    folder = Path(mpl.get_data_path()) / "fonts" / "ttf"
+    # Found without importing it, which takes longer than setting a page.
+    library = find_spec("matplotlib")
+    if library is None or library.origin is None:
+        raise ModuleNotFoundError("matplotlib, whose fonts are needed, is not installed")
+    folder = Path(library.origin).parent / "mpl-data" / "fonts" / "ttf"
     return typst.Fonts(
         include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(folder)]
     )

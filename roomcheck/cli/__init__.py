@@ -109,7 +109,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         tell(f"roomcheck: {problem}")
         return 2
     except KeyboardInterrupt:
-        print("\nroomcheck: stopped; what was finished is kept", file=sys.stderr)
+        # In a window how far it was stands on this line, and with it the sign of the key.
+        fresh = "\r\033[K" if sys.stderr.isatty() else "\n"
+        print(f"{fresh}roomcheck: stopped; what was finished is kept", file=sys.stderr)
         if argv is None and not _HELD & sys.modules.keys():
             _leave_at_once()
         return 130

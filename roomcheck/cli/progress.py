@@ -37,12 +37,12 @@ def show_step(step: Progress) -> None:
         _BEGAN[step.kind] = time.monotonic()
         print(f"{say(f'doing_{step.kind}')} …", file=sys.stderr, flush=True)
     elif sys.stderr.isatty():
-        text = left(step, time.monotonic() - _BEGAN[step.kind]) if step.of > 1 else _CLEARED
-        print(f"\r{text}", end="", file=sys.stderr, flush=True)
+        text = left(step, time.monotonic() - _BEGAN[step.kind]) if step.of > 1 else ""
+        print(f"\r{text}{_CLEARED}", end="", file=sys.stderr, flush=True)
 
 
 _CLEARED = "\033[K"
-"""Takes the line away that said how long it takes yet."""
+"""Takes away what stood there before: a longer text, or how long it takes yet."""
 
 _BEGAN: dict[Activity, float] = {}
 """When each step began, by the system's own clock [s]."""

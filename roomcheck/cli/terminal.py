@@ -204,7 +204,17 @@ class Doing:
 
         so_far = Progress(kind=Activity.READ, done=done, of=of)
         rest = left(so_far, time.monotonic() - self._began_s)
-        self._status.update(f"{self._text} {rest}")
+        self._status.update(_in_one_line(self._text, rest))
+
+
+def _in_one_line(text: str, rest: str = "") -> str:
+    """What goes on beside how far it is, for one line of the window: a long name is cut, and none
+    is taken for marks."""
+    from rich.markup import escape
+
+    room = shutil.get_terminal_size().columns - len("⠋ ") - len(rest) - 2
+    short = text if len(text) <= room else f"{text[: max(room - 1, 0)]}…"
+    return escape(f"{short} {rest}".rstrip())
 
 
 @contextmanager
@@ -217,5 +227,5 @@ def doing(what: str, **values: object) -> Iterator[Doing]:
         return
     from rich.console import Console
 
-    with Console(stderr=True).status(text) as status:
+    with Console(stderr=True).status(_in_one_line(text)) as status:
         yield Doing(text, status)

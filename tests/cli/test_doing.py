@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
+from rich.text import Text
+
+from roomcheck.chain import Activity, Progress
+from roomcheck.cli import progress
 from roomcheck.cli.terminal import Doing
 
 
@@ -44,3 +49,55 @@ def test_nothing_is_shown_where_nobody_looks():
     doing.part(1, 4)
     with doing():
         pass
+
+
+@pytest.mark.parametrize(
+    "name", ["/a/long/way/" + 9 * "of-folders/" + "visit.wav", "[bold]visit[/].wav"]
+)
+def test_one_line_of_the_window_holds_a_long_name_and_one_in_brackets(monkeypatch, name):
+    monkeypatch.setenv("COLUMNS", "80")
+    shown = Shown()
+    Doing(f"Listening to {name}", shown).part(1, 4)
+    line = Text.from_markup(shown.texts[0]).plain
+    assert len("⠋ ") + len(line) <= 80
+    assert line.startswith(f"Listening to {name}"[:40])
+    assert line.endswith("s left")
+
+
+class Window:
+    """Standard error as a person sees it: the last line, by what was written to it."""
+
+    line, at = "", 0
+
+    def isatty(self) -> bool:
+        return True
+
+    def write(self, text: str) -> None:
+        for sign in text.replace("\033[K", "\0"):
+            if sign == "\n":
+                self.line, self.at = "", 0
+            elif sign == "\r":
+                self.at = 0
+            elif sign == "\0":
+                self.line = self.line[: self.at]
+            else:
+                self.line = self.line[: self.at] + sign + self.line[self.at + 1 :]
+                self.at += 1
+
+    def flush(self) -> None:
+        pass
+
+
+def test_a_shorter_line_leaves_nothing_of_a_longer_one(monkeypatch):
+    window = Window()
+    monkeypatch.setattr("sys.stderr", window)
+    clock_s = iter((0.0, 30.0, 40.0, 50.0))
+    monkeypatch.setattr("roomcheck.cli.progress.time.monotonic", lambda: next(clock_s))
+    seen = []
+    for done in (0, 1, 3, 4):
+        progress.show_step(Progress(kind=Activity.PLAN, done=done, of=4))
+        seen.append(" ".join(window.line.split()))
+    # 30 s for a quarter are 90 s for the rest, 40 s for three are 13 s; the last text is shorter.
+    assert seen[1:] == ["25 % done, 90 s left", "75 % done, 13 s left", "100 % done, 0 s left"]
+    progress.show_step(Progress(kind=Activity.PLAN, done=1, of=1))
+    assert window.line == ""

@@ -37,7 +37,9 @@ def show_step(step: Progress) -> None:
         _BEGAN[step.kind] = time.monotonic()
         print(f"{say(f'doing_{step.kind}')} …", file=sys.stderr, flush=True)
     elif sys.stderr.isatty():
-        text = left(step, time.monotonic() - _BEGAN[step.kind]) if step.of > 1 else ""
+        # What is done makes room for what comes next, be that a step or a result.
+        going_on = step.done < step.of
+        text = left(step, time.monotonic() - _BEGAN[step.kind]) if going_on else ""
         print(f"\r{text}{_CLEARED}", end="", file=sys.stderr, flush=True)
 
 

@@ -75,6 +75,7 @@ def run(args: argparse.Namespace) -> int:
         made = [file for file in chain.documents.files if file.suffix == ".pdf"]
         return files_written(made, chain.documents.lacking)
 
+    whole.clear()
     show(demo_opening())
     screens: tuple[Callable[[], tuple[Block, ...]], ...] = (
         lambda: analysis_screen(chain.job, chain.before, chain.verdict),

@@ -11,7 +11,7 @@ import soundfile as sf
 from scipy.signal import fftconvolve
 
 from roomcheck.cli import main
-from roomcheck.measure import Sweep, export, lay_out, measure
+from roomcheck.measure import Sweep, add_recording, add_whole, export, lay_out, measure
 from roomcheck.measure.checks.clock import resample
 from roomcheck.measure.faults import MarkersNotFound, NotAudio
 from roomcheck.measure.visit.long_recording import find_stretches
@@ -96,6 +96,29 @@ def test_a_whole_visit_is_cut_apart_and_matched_in_order(job, recording, played,
     near = [a for a in range(at - 3000, at + 3000) if np.array_equal(whole[a : a + 64], piece[:64])]
     assert len(near) == 1
     assert np.array_equal(whole[near[0] : near[0] + len(piece)], piece)
+
+
+def files(folder):
+    return {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def test_a_stop_takes_out_again_what_was_added(job, recording, played):
+    given = {"visit": "before", "places": [("P1", ("S1",)), ("P2", ("S1",))], "played": played}
+    add_recording(job, recording, visit="before", source="S1", microphone="P2", sweep=played)
+    before = files(job.folder)
+    added = []
+
+    def stop(done, of):
+        takes = list((job.folder / "takes" / "before").glob("S1-P1*"))
+        if takes:
+            added.extend(takes)
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        add_whole(job, recording, on_part=stop, **given)
+    assert len(added) == 2
+    assert files(job.folder) == before
+    assert all(piece.added is not None for piece in add_whole(job, recording, **given))
 
 
 def test_a_far_place_in_a_live_room_is_found_by_its_sweep(tmp_path, played, helpers):

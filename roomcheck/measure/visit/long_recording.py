@@ -4,7 +4,9 @@ order of playing."""
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Sequence
+import tomllib
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from pathlib import Path
@@ -12,13 +14,13 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.job import Job, plain_name
+from roomcheck.job import Job, Put, plain_name
 from roomcheck.measure.checks.clock import RATE_RATIOS, SLACK_S
 from roomcheck.measure.checks.find_playings import playings_between
 from roomcheck.measure.faults import MarkersNotFound, NotAudio, RecordingError, TakeNotWritten
 from roomcheck.measure.files.played import END_S, Marker, Played, digest
 from roomcheck.measure.files.sound_file import LOSSY, UNTOLD, blocks, opened
-from roomcheck.measure.files.whole_files import ending_of, keep_beside
+from roomcheck.measure.files.whole_files import ending_of, keep_beside, put_in
 from roomcheck.measure.kinds import Machine
 from roomcheck.measure.signal.memory import let_go
 from roomcheck.measure.visit.placed import Look
@@ -146,7 +148,7 @@ def add_whole(
     -------
     tuple of Piece
         The pieces that could not be used with their reason; the whole recording is kept beside the
-        takes, unchanged.
+        takes, unchanged. Stopped by the keyboard, everything is taken out again that was added.
 
     Raises
     ------
@@ -166,9 +168,9 @@ def add_whole(
             todo="Name the positions that were really played, in order, one that was played twice "
             "twice.",
         )
-    whole = _keep_whole(job, path, visit)
     pieces = []
-    with tempfile.TemporaryDirectory() as folder:
+    with _all_or_none(job, visit), tempfile.TemporaryDirectory() as folder:
+        whole = _keep_whole(job, path, visit)
         for i, (stretch, (microphone, sources)) in enumerate(zip(stretches, places, strict=True)):
             cut = Path(folder) / f"{path.stem}-{i + 1}.wav"
             _cut(path, cut, *_bounds_s(stretches, i))
@@ -206,6 +208,31 @@ def add_whole(
             if on_part is not None and i + 1 < len(places):
                 on_part(len(places) + ADDED * (i + 1), (1 + ADDED) * len(places))
     return tuple(pieces)
+
+
+@contextmanager
+def _all_or_none(job: Job, visit: str) -> Iterator[None]:
+    """Where the keyboard stops what is done within, take out what it added to a visit: a visit
+    of which a part is there would have that part twice when it is added again."""
+    folder = job.folder / "takes" / visit
+    there = {path for path in folder.rglob("*") if path.is_file()}
+    try:
+        yield
+    except KeyboardInterrupt:
+        put_in(job.folder, list(_added(job.folder, folder, there)))
+        raise
+
+
+def _added(top: Path, folder: Path, there: set[Path]) -> Iterator[Put]:
+    """The removal of whole recordings, and of takes cut from them, that were not there before."""
+    whole = {path for path in (folder / "whole").glob("*") if path not in there}
+    for path in whole:
+        yield Put(path=path.relative_to(top).as_posix(), data=None)
+    for path in set(folder.glob("*.toml")) - there:
+        facts = tomllib.loads(path.read_text("utf-8"))
+        if "cut_from" in facts:
+            for gone in (path, path.with_name(facts["file"])):
+                yield Put(path=gone.relative_to(top).as_posix(), data=None)
 
 
 def _looked_through(on_part: OnPart, places: int, done: int, of: int) -> None:

@@ -161,6 +161,11 @@ def analysis_of(decays, *, u=0.04, transition_hz=190.0):
     octaves = tuple(
         BandMean(band_hz=b, t20=Estimate(value=T, u=u * T, n=3)) for b, T in decays.items()
     )
+    return visit_of(*octaves, transition_hz=transition_hz, grade="survey")
+
+
+def visit_of(*octaves, transition_hz=200.0, grade="none"):
+    """A visit of which nothing but means by octave is known."""
     return Analysis(
         visit="before",
         positions=(),
@@ -169,5 +174,5 @@ def analysis_of(decays, *, u=0.04, transition_hz=190.0):
         transition_hz=transition_hz,
         mid_s=None,
         mid_u_s=None,
-        grade="survey",
+        grade=grade,
     )

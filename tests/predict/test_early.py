@@ -16,6 +16,8 @@ from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
 from roomcheck.predict.room import early
 from roomcheck.predict.room.early import early_decays, measured_early
 
+from .conftest import visit_of
+
 BANDS_HZ = (250.0, 500.0, 1000.0, 2000.0)
 
 
@@ -89,19 +91,6 @@ def test_octaves_without_an_early_decay_say_nothing():
     assert np.isnan(flat_shape(np.zeros((2, 4))).early_at(np.log(SCATTER_NODES))).all()
 
 
-def visit(*octaves: BandMean, transition_hz: float | None = 200.0) -> Analysis:
-    return Analysis(
-        visit="before",
-        positions=(),
-        octaves=octaves,
-        thirds=(),
-        transition_hz=transition_hz,
-        mid_s=None,
-        mid_u_s=None,
-        grade="none",
-    )
-
-
 def mean(early_s: float | None = 0.4, n: int = 3, **changed) -> BandMean:
     edt = None if early_s is None else Estimate(value=early_s, u=0.03 * early_s, n=n)
     t20 = Estimate(value=0.5, u=0.02, n=3)
@@ -109,7 +98,7 @@ def mean(early_s: float | None = 0.4, n: int = 3, **changed) -> BandMean:
 
 
 def test_early_over_late_with_its_uncertainty():
-    ratio, u = measured_early(visit(mean()), BANDS_HZ)
+    ratio, u = measured_early(visit_of(mean()), BANDS_HZ)
     assert ratio[1] == pytest.approx(np.log(0.8))
     assert u[1] == pytest.approx(np.hypot(0.03, 0.04))
     assert np.isnan(ratio[[0, 2, 3]]).all() and np.isnan(u[[0, 2, 3]]).all()
@@ -122,12 +111,12 @@ def test_early_over_late_with_its_uncertainty():
 def test_an_early_decay_that_is_no_evidence_is_withheld(why):
     alone = Estimate(value=0.5, u=0.02, n=1)
     told = {
-        "none measured": visit(mean(None)),
-        "another place": visit(mean(n=2)),
-        "one place": visit(mean(n=1, t20=alone)),
-        "not sure": visit(mean(edt=Estimate(value=0.4, n=3))),
-        "single modes": visit(mean(remarks=(fact(MeanRemark.SINGLE_MODES, places_u_s=0.1),))),
-        "modal": visit(mean(), transition_hz=800.0),
+        "none measured": visit_of(mean(None)),
+        "another place": visit_of(mean(n=2)),
+        "one place": visit_of(mean(n=1, t20=alone)),
+        "not sure": visit_of(mean(edt=Estimate(value=0.4, n=3))),
+        "single modes": visit_of(mean(remarks=(fact(MeanRemark.SINGLE_MODES, places_u_s=0.1),))),
+        "modal": visit_of(mean(), transition_hz=800.0),
     }[why]
     assert np.isnan(measured_early(told, BANDS_HZ)[0]).all()
 
@@ -136,7 +125,7 @@ def measured(ratio: float | None) -> Analysis:
     """0.9 s everywhere, early decays so much shorter or none."""
     t20 = Estimate(value=0.9, u=0.02, n=3)
     edt = None if ratio is None else Estimate(value=0.9 * ratio, u=0.03, n=3)
-    return visit(*(BandMean(band_hz=hz, edt=edt, t20=t20) for hz in BANDS_HZ))
+    return visit_of(*(BandMean(band_hz=hz, edt=edt, t20=t20) for hz in BANDS_HZ))
 
 
 def test_a_room_with_a_soft_floor_scatters_less_the_more_its_decay_bends(make_job, table):

@@ -134,7 +134,7 @@ def window(request: pytest.FixtureRequest, chromium: Any) -> Iterator[Any]:
     wide, high = request.param
     context = chromium.new_context(viewport={"width": wide, "height": high})
     page = context.new_page()
-    page.set_default_timeout(20_000)
+    page.set_default_timeout(60_000)
     wrong: list[str] = []
     page.on("pageerror", lambda error: wrong.append(str(error)))
     page.on("console", lambda said: wrong.append(said.text) if policy(said) else None)

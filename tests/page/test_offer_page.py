@@ -171,7 +171,7 @@ def test_nothing_is_signed_but_what_was_shown(jobs):
         # What is sent may run nothing and be framed by nobody else.
         assert ask(server, "GET", "/job/room-a/offer", headers={"Cookie": cookie}).status == 200
         for name, kind in (("proposal.html", "sandbox"), ("proposal.pdf", "default-src 'none'")):
-            for _ in range(200):
+            for _ in range(600):
                 paper = ask(
                     server, "GET", f"/job/room-a/documents/{name}", headers={"Cookie": cookie}
                 )

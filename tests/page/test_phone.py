@@ -137,7 +137,7 @@ def test_a_telephone_may_measure_and_stop_and_nothing_else(phone, folder):
 
     def ask(method, path, cookie="", origin=f"https://{host}", **form):
         line = http.client.HTTPSConnection(
-            address, port, context=ssl._create_unverified_context(), timeout=20
+            address, port, context=ssl._create_unverified_context(), timeout=60
         )
         body = urlencode(form) if method == "POST" else None
         headers = {"Cookie": cookie, "Origin": origin, "X-Part": "1"}
@@ -240,7 +240,7 @@ def test_kills_at_random_moments_leave_a_job_that_loads(folder):
     tried = {"8 ft"}
     for number in range(kills):
         with opened(folder) as server:
-            line = http.client.HTTPConnection("127.0.0.1", server.port, timeout=20)
+            line = http.client.HTTPConnection("127.0.0.1", server.port, timeout=60)
             line.request("GET", f"/key/{server.key}")
             answer = line.getresponse()
             answer.read()

@@ -185,7 +185,7 @@ def test_by_finger_by_keys_alone_and_bad_marks_said_at_the_mark(server, jobs, ch
     seen = photograph(face, tmp_path / "wall.jpg")
     context = chromium.new_context(viewport={"width": 390, "height": 800}, has_touch=True)
     window = context.new_page()
-    window.set_default_timeout(20_000)
+    window.set_default_timeout(60_000)
     brought_in(window, server, tmp_path / "wall.jpg")
     top_left, top_right, bottom_right, bottom_left = corners_of(face)
     for place in (top_right, top_left, bottom_right):  # the first two exchanged

@@ -39,7 +39,7 @@ def cookie(server):
 
 def ask(server, method, path, *, headers=None, body=None, host=None):
     """One request, exactly as given; the answer with its body read."""
-    line = http.client.HTTPConnection("127.0.0.1", server.port, timeout=20)
+    line = http.client.HTTPConnection("127.0.0.1", server.port, timeout=60)
     line.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
     line.putheader("Host", host or f"127.0.0.1:{server.port}")
     for name, value in (headers or {}).items():
@@ -131,7 +131,7 @@ def test_the_launch_key_works_once():
 
 
 def test_a_recording_that_is_too_large_is_refused_before_it_is_read(server, cookie):
-    line = http.client.HTTPConnection("127.0.0.1", server.port, timeout=20)
+    line = http.client.HTTPConnection("127.0.0.1", server.port, timeout=60)
     line.putrequest("POST", "/job/room-a/visit/add?visit=before")
     for name, value in (
         ("Cookie", cookie),

@@ -137,7 +137,7 @@ def test_a_recording_is_brought_in_and_a_wrong_file_is_refused(tmp_path, window,
         window.get_by_label("I am sure of its place").check()
         window.get_by_role("button", name="Bring it in").click()
         until(window, "!document.querySelector('#note').textContent.includes('sure')", 600)
-        for _ in range(300):
+        for _ in range(900):
             if len(list((folder / "takes" / "before").glob("*.wav"))) == 2:
                 break
             window.wait_for_timeout(100)

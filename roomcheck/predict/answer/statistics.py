@@ -17,6 +17,7 @@ what the simulation of the untreated room says that unevenness and scattering ma
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -217,8 +218,7 @@ class Statistics:
     @property
     def correction(self) -> Real:
         """Likely decay of the "before" over Eyring's, (bands,). [1]"""
-        rows = self.believed.mean
-        return np.asarray(np.exp(self.shape.log_ratio(rows[:-2], rows[-2]) + rows[-1]))
+        return _correction(self)
 
     @property
     def absorption_m2(self) -> Real:
@@ -276,6 +276,15 @@ class Statistics:
             speed_m_s=air.speed_m_s,
         )
         return T * self.correction
+
+
+@lru_cache(maxsize=4)
+def _correction(room: Statistics) -> Real:
+    """As of `Statistics`, each worked out once."""
+    rows = room.believed.mean
+    found = np.exp(room.shape.log_ratio(rows[:-2], rows[-2]) + rows[-1])
+    found.flags.writeable = False
+    return np.asarray(found)
 
 
 def by_material(now: tuple[Lining, ...]) -> tuple[tuple[str, ...], Real, tuple[Absorption, ...]]:

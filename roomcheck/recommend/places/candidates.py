@@ -46,6 +46,9 @@ class Candidate:
     row: str = "band"
     """Which row: "band" (heads and mouths), "above", "below", "ceiling" or "corner"."""
 
+    def __hash__(self) -> int:
+        return hash((self.piece.name, self.face, self.place))
+
     @property
     def takes(self) -> tuple[tuple[str, Rectangle], ...]:
         """Every rectangle of a face that it needs for itself."""

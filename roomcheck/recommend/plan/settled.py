@@ -14,7 +14,7 @@ from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.plan import explain
 from roomcheck.recommend.solver.fit import Fit
 from roomcheck.recommend.solver.learned import learned, untried
-from roomcheck.recommend.solver.money import cost_of, people, price_of
+from roomcheck.recommend.solver.money import people
 from roomcheck.recommend.solver.named import placements
 from roomcheck.recommend.solver.site import Site
 
@@ -94,14 +94,13 @@ def likely_chance(site: Site, base: Settled, chosen: Sequence[Candidate]) -> flo
 def shop_cost(site: Site, candidate: Candidate) -> float:
     """Of one piece to the shop, packs shared with the others."""
     hands = people(candidate.piece, site.job.room.face(candidate.face).kind)
-    return float(cost_of(candidate.piece, site.job.shop, hands))
+    return site.cost_each(candidate.piece, hands)
 
 
 def client_price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
     """What the client would pay for these, whole packs and tax; not rounded."""
     room = site.job.room
-    hung = [(c.piece, people(c.piece, room.face(c.face).kind)) for c in chosen]
-    return price_of(hung, site.job.shop)
+    return site.price((c.piece.name, people(c.piece, room.face(c.face).kind)) for c in chosen)
 
 
 def money(site: Site, chosen: Sequence[Candidate]) -> tuple[Decimal, float]:

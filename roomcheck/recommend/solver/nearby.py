@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from operator import itemgetter
@@ -13,7 +12,7 @@ from numpy.typing import NDArray
 from roomcheck.job import Placement
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
-from roomcheck.recommend.solver.money import people, price_of
+from roomcheck.recommend.solver.money import people
 from roomcheck.recommend.solver.named import placements
 from roomcheck.recommend.solver.site import Site
 
@@ -103,7 +102,6 @@ class Nearby:
         self.sort_of = np.array([number[sort] for sort in sorts], dtype=np.intp)
         free = [not any(clash(c, b) for b in self.beside) for c in site.places]
         self.free = np.array(free, dtype=bool)
-        self.prices: dict[tuple[tuple[Kind, int], ...], Decimal] = {}
 
     def _kind(self, candidate: Candidate) -> Kind:
         job, piece = self.site.job, candidate.piece
@@ -199,14 +197,9 @@ class Nearby:
 
     def _money(self, hung: Iterable[int]) -> tuple[Decimal, float]:
         """Price of what hangs, and between equals the cost."""
-        counts = Counter(self.kinds[i] for i in hung)
-        counts.update(self._kind(c) for c in self.beside)
-        key = tuple(sorted(counts.items()))
-        if key not in self.prices:
-            shop = self.site.job.shop
-            hired = [(shop.piece(name), hands) for (name, _, hands), n in key for _ in range(n)]
-            self.prices[key] = price_of(hired, shop)
-        return self.prices[key], round(sum(self.site.costs[i] for i in hung), 4)
+        kinds = [*(self.kinds[i] for i in hung), *(self._kind(c) for c in self.beside)]
+        price = self.site.price((name, hands) for name, _, hands in kinds)
+        return price, round(sum(self.site.costs[i] for i in hung), 4)
 
 
 def units(site: Site) -> list[Unit]:

@@ -3,8 +3,9 @@ room."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
@@ -12,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
-from roomcheck.job import Job, Placement
+from roomcheck.job import Job, Placement, StockPiece
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.materials import Absorption
 from roomcheck.parts import OnPart, Parts
@@ -36,7 +37,7 @@ from roomcheck.recommend.places.paths import (
 )
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
 from roomcheck.recommend.places.space import GAP_M
-from roomcheck.recommend.solver.money import cost_of, people
+from roomcheck.recommend.solver.money import cost_of, people, price_of
 from roomcheck.recommend.solver.named import rounded
 from roomcheck.recommend.solver.preselect import set_aside
 
@@ -55,7 +56,16 @@ TURNED_COST = 1.01
 OTHER_SEED, _SETS = 83_382, 2
 """Of the second set of possible rooms that a plan is held against, far from the first."""
 
-KEPT = ("absorptions", "unusable", "directions", "_calibrated", "_predicted", "_gains")
+KEPT = (
+    "absorptions",
+    "unusable",
+    "directions",
+    "_calibrated",
+    "_predicted",
+    "_gains",
+    "_each",
+    "_prices",
+)
 """What is worked out of a room once, whatever may hang there."""
 
 FAR = 1.0
@@ -204,10 +214,34 @@ class Site:
         costs = []
         for c in self.places:
             hands = people(c.piece, self.job.room.face(c.face).kind)
-            cost = float(cost_of(c.piece, self.job.shop, hands)) * ROW_COST[c.row]
+            cost = self.cost_each(c.piece, hands) * ROW_COST[c.row]
             turned = abs(c.place.width_m - c.piece.width_m) > 1e-6
             costs.append(cost * TURNED_COST if turned else cost)
         return tuple(costs)
+
+    @cached_property
+    def _each(self) -> dict[tuple[str, int], float]:
+        return {}
+
+    def cost_each(self, piece: StockPiece, hands: int) -> float:
+        """What one piece costs the shop that so many people hang, packs shared with the others."""
+        key = (piece.name, hands)
+        if key not in self._each:
+            self._each[key] = float(cost_of(piece, self.job.shop, hands))
+        return self._each[key]
+
+    @cached_property
+    def _prices(self) -> dict[tuple[tuple[str, int], ...], Decimal]:
+        return {}
+
+    def price(self, hung: Iterable[tuple[str, int]]) -> Decimal:
+        """What the client would pay for stock pieces, each with how many people hang it: whole
+        packs and tax, not rounded."""
+        key = tuple(sorted(hung))
+        if key not in self._prices:
+            shop = self.job.shop
+            self._prices[key] = price_of([(shop.piece(name), hands) for name, hands in key], shop)
+        return self._prices[key]
 
     @cached_property
     def gains_m2(self) -> Real:

@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 from test_plans import random_job
 
-from roomcheck.job import Forbid, Job, Placement
+from roomcheck.job import SURE_PCT, Forbid, Job, Placement
 from roomcheck.predict import Statistics, drawn_again, foreseen
-from roomcheck.recommend import Plan, PlanKind, PlanNote, change_in
+from roomcheck.recommend import AIMED, Plan, PlanKind, PlanNote, change_in
 from roomcheck.recommend.aims import cheapest
 from roomcheck.recommend.aims.cheapest import NEARBY_TRIES
 from roomcheck.recommend.aims.levels import LAST_TRIES
@@ -213,3 +213,24 @@ def named(pieces: tuple[Placement, ...]) -> tuple[Placement, ...]:
 def added_m2(site: Site, pieces: tuple[Placement, ...]) -> np.ndarray:
     rows = [site.gain_of(p.piece, site.job.material_of(p.face)) for p in pieces]
     return np.sum(rows, axis=0) if rows else np.zeros(len(site.bands_hz))
+
+
+def test_price_against_risk_is_the_same_whatever_is_asked():
+    """Each level planned by itself: what it costs is what the others say of it, and no level's set
+    offers for less what holds at another."""
+    job, verdict = small_job(1)
+    curves, offers = {}, []
+    for pct in SURE_PCT:
+        plans = plans_of(Site.of(replace(job, sure_pct=pct), None, verdict))
+        aimed = next(plan for plan in plans if plan.kind in AIMED)
+        (row,) = (note for note in aimed.notes if note.kind == PlanNote.PRICE_OF_SURENESS)
+        curves[pct] = dict(zip(row["sure_pct"], row["prices"], strict=True))
+        if aimed.kind == PlanKind.TARGET:
+            assert curves[pct][pct] == pytest.approx(float(aimed.price), abs=0.01)
+        offers += [plan for plan in plans if plan.reaches_target]
+    least = curves[SURE_PCT[0]]
+    assert all(curve == least for curve in curves.values())
+    assert list(least.values()) == sorted(least.values())
+    for plan, pct in ((plan, pct) for plan in offers for pct in SURE_PCT):
+        if plan.chance >= pct / 100:
+            assert float(plan.price) >= least[pct] - 0.01

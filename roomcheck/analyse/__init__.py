@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from roomcheck.analyse.decay.results import BandDecay
     from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
     from roomcheck.analyse.echoes.flutter import LEAST_REPEATS
-    from roomcheck.analyse.echoes.reflections import energy_time, mean_early_db
+    from roomcheck.analyse.echoes.reflections import energy_time
     from roomcheck.analyse.echoes.results import (
         CandidateImage,
         EchoReason,
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         Meeting,
         PositionReflections,
         Reflection,
+        mean_early_db,
     )
     from roomcheck.analyse.means import UNITS, BandMean, MeanRemark
     from roomcheck.analyse.modes.box_modes import box_modes, shape_at, size_of
@@ -40,7 +41,8 @@ if TYPE_CHECKING:
     from roomcheck.analyse.places.likeness import print_of
     from roomcheck.analyse.places.looking import doubts_at, looking
     from roomcheck.analyse.places.which_place import Placing
-    from roomcheck.analyse.speech.background import against_limit, noise_level
+    from roomcheck.analyse.speech.background import noise_level
+    from roomcheck.analyse.speech.noise_limit import against_limit
     from roomcheck.analyse.speech.results import (
         BandSpeech,
         NoiseLevel,

@@ -326,9 +326,11 @@ class Chain:
 
     def outlook_with(self, *, second: bool) -> Outlook:
         """As `outlook`; with `second`, checked by another program's ray tracing too."""
-        from roomcheck.predict import Outlook, outlook, tracer
+        from roomcheck.predict import Outlook
 
         if second:
+            from roomcheck.predict import tracer
+
             tracer()  # refused before anything is computed where there is none
         analysis = self.before if self.has_takes("before") else None
         pieces = self.plan.pieces if analysis is not None else ()
@@ -337,6 +339,8 @@ class Chain:
         made_from = digest([seen, pieces, inputs, second, method_of("predict")])
 
         def compute() -> Outlook:
+            from roomcheck.predict import outlook
+
             with self.steps.step(Activity.SIMULATE):
                 parts = self.steps.parts(Activity.SIMULATE)
                 return outlook(self.job, pieces, analysis, second=second, on_part=parts)

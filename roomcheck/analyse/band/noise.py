@@ -20,6 +20,7 @@ from roomcheck.analyse.band.blocks import DB_PER_NEPER, Array, Ending
 from roomcheck.analyse.band.disturbance import end_at_disturbance
 from roomcheck.analyse.band.kinds import DecayWarning
 from roomcheck.analyse.band.no_decay import end_where_no_decay
+from roomcheck.analyse.band.results import SLOWEST
 from roomcheck.facts import Fact, fact
 
 FIT_ABOVE_DB = 20.0
@@ -28,9 +29,8 @@ FIT_ABOVE_DB = 20.0
 CLEAR_SD = 4.0
 """So many standard deviations of chance make a difference. [1]"""
 
-SLOWEST, COUPLED_DB = 5.0, 10.0
-"""What falls so much more slowly than the decay before it, or is seen to fall by less, is not taken
-for the decay of a coupled room. [1], [dB]"""
+COUPLED_DB = 10.0
+"""What is seen to fall by less is not taken for the decay of a coupled room. [dB]"""
 
 NOISE_SINKS_DB = 20.0
 """By how much a noise may sink and still be one. [dB]"""

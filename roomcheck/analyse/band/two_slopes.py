@@ -8,13 +8,13 @@ each of the two is seen over a stretch of its own.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.blocks import DB_PER_NEPER, Array, Ending
-from roomcheck.analyse.band.noise import SLOWEST, Tail, early_line
+from roomcheck.analyse.band.noise import Tail, early_line
+from roomcheck.analyse.band.results import SLOWEST, TwoSlopes
 
 NEPERS = 6 * math.log(10)
 
@@ -45,23 +45,6 @@ AFTER_DB = 3.0
 """The first decibels, direct sound and first reflections, say nothing of slopes. [dB]"""
 
 EXPONENT = 700.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TwoSlopes:
-    """Both decays of a record that has two."""
-
-    early_s: float
-    """Reverberation time of the early decay [s]."""
-    late_s: float
-    """Of the late one [s]."""
-    meet_db: float
-    """Where on the decay curve the late one takes over [dB]."""
-
-    @property
-    def far_apart(self) -> bool:
-        """Whether the late one may as well be no room's: T20 and T30 are not read across both."""
-        return self.late_s > SLOWEST * self.early_s
 
 
 def two_slopes(band: Band, energy: Array, end: Tail) -> TwoSlopes | None:

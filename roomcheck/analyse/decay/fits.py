@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.kinds import DecayWarning, Number, Reason
 from roomcheck.analyse.band.noise import Tail, tail
-from roomcheck.analyse.band.two_slopes import TwoSlopes
+from roomcheck.analyse.band.results import TwoSlopes
 from roomcheck.analyse.decay.curve import Curve, LineFit, decay_curve, fit_line
 from roomcheck.facts import Fact, fact
 from roomcheck.standards import iso_3382_2_2008 as iso

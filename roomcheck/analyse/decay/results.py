@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from roomcheck.analyse.band.kinds import DecayWarning, Reason
-from roomcheck.analyse.band.two_slopes import TwoSlopes
+from roomcheck.analyse.band.results import TwoSlopes
 from roomcheck.facts import Fact
 from roomcheck.measure import Record
 

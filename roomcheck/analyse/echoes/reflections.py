@@ -150,20 +150,6 @@ def early_db(gram: Echogram) -> float:
     return float(10 * np.log10(max(float(np.sum(np.abs(gram.wave[a:b]) ** 2)) / lone, 1e-9)))
 
 
-def mean_early_db(
-    rows: Sequence[PositionReflections],
-) -> tuple[tuple[str, float, float, float], ...]:
-    """Early energy of each source over the listening area: (source, mean, least, most). [dB re
-    direct sound]"""
-    found = []
-    for source in dict.fromkeys(row.source for row in rows):
-        known = [row.early_db for row in rows if row.source == source and row.early_db is not None]
-        if known:
-            mean = 10 * math.log10(sum(10 ** (db / 10) for db in known) / len(known))
-            found.append((source, mean, min(known), max(known)))
-    return tuple(found)
-
-
 def late_arrivals(gram: Echogram, after_s: float) -> tuple[Arrival, ...]:
     """Single echoes after the early reflections: loud, and far above what arrives within 15 ms
     around them."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from roomcheck.facts import Fact, Kind
@@ -113,3 +115,17 @@ class Flutter:
     """From one repeat to the next [dB]."""
     heard_at: tuple[tuple[str, str], ...]
     """Source and microphone; the clearest first."""
+
+
+def mean_early_db(
+    rows: Sequence[PositionReflections],
+) -> tuple[tuple[str, float, float, float], ...]:
+    """Early energy of each source over the listening area: (source, mean, least, most). [dB re
+    direct sound]"""
+    found = []
+    for source in dict.fromkeys(row.source for row in rows):
+        known = [row.early_db for row in rows if row.source == source and row.early_db is not None]
+        if known:
+            mean = 10 * math.log10(sum(10 ** (db / 10) for db in known) / len(known))
+            found.append((source, mean, min(known), max(known)))
+    return tuple(found)

@@ -6,13 +6,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.speech.results import NoiseLevel, NoiseOutcome, NoiseWarning
+from roomcheck.analyse.speech.results import NoiseLevel, NoiseWarning
 from roomcheck.facts import Fact, fact
 from roomcheck.measure import NO_FULL_SCALE, NoiseTake
 from roomcheck.standards.curves import nc_1957, nr_as_1469_1983
 from roomcheck.standards.iec_61260_1_2014 import band_gain, exact_hz
 from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
-from roomcheck.standards.targets.background import NoiseLimit
 from roomcheck.units import OCTAVES_HZ
 
 UNSTEADY_DB = 5.0
@@ -99,22 +98,3 @@ def _by_recorder(take: NoiseTake) -> tuple[Fact[NoiseWarning], ...]:
 
 def _db(power: float) -> float:
     return float(10 * np.log10(max(power, 1e-30)))
-
-
-def against_limit(noise: NoiseLevel, limit: NoiseLimit) -> Fact[NoiseOutcome]:
-    """Hold a noise level against a limit."""
-    values = {"family": limit.family, "limit": float(limit.value), "source": limit.source}
-    if not noise.absolute:
-        return fact(NoiseOutcome.RELATIVE, **values)
-    if limit.family == "dB(A)":
-        level: float | None = noise.a_weighted_db
-        beyond = None
-    else:
-        rating = noise.nc if limit.family == "NC" else noise.nr
-        assert rating is not None
-        # Past the end of the published curves the end stands for it, on its side.
-        level, beyond = rating.end if rating.value is None else rating.value, rating.beyond
-    assert level is not None
-    over = beyond == "above" or (beyond is None and level > limit.value)
-    outcome = NoiseOutcome.TOO_LOUD if over else NoiseOutcome.QUIET_ENOUGH
-    return fact(outcome, level=float(level), beyond=beyond, **values)

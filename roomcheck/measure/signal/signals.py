@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from typing import TYPE_CHECKING
 
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point
 from roomcheck.measure.kinds import Record, Signal, Take
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +55,8 @@ class ImpulseResponse:
     """What it can carry; None: everything."""
 
     def __init__(self, *, samples: ArrayLike, rate_hz: int, limits: Limits | None = None) -> None:
+        import numpy as np
+
         held = np.array(samples, dtype=np.float64)
         if held.ndim != 1:
             raise ValueError(f"samples: shape {held.shape}, needed (frames,)")

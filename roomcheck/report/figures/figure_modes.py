@@ -3,24 +3,18 @@ frequency is."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from roomcheck.analyse import (
-    BandDecay,
-    Modes,
-    Response,
-    RoomMode,
-    ShownCurve,
-    curve_shown,
-    decay_map,
-)
+from roomcheck.analyse import BandDecay, Modes, Response, RoomMode
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
 from roomcheck.units import band_name
 from roomcheck.words import say
+
+if TYPE_CHECKING:
+    from roomcheck.analyse import ShownCurve
 
 MARKS = {"axial": "o", "tangential": "s", "oblique": "^", None: "x"}
 """By kind of the standing wave; None where the room's size predicts none."""
@@ -87,7 +81,10 @@ def _modes_of_kind(axes: Any, modes: Sequence[RoomMode], kind: str | None, mark:
 
 def map_svg(take: Measurement, from_hz: float, to_hz: float) -> str:
     """How each low note dies away at one place: greys in steps of 6 dB, darker is louder."""
+    import numpy as np
     from matplotlib.colors import LinearSegmentedColormap
+
+    from roomcheck.analyse import decay_map
 
     hz, t = np.linspace(from_hz, to_hz, 110), np.linspace(0.0, MAP_S, 25)
     level = decay_map(take.response, hz, t)
@@ -110,6 +107,8 @@ def response_svg(
     responses: Sequence[Response], seat: str | None, transition_hz: float | None
 ) -> str:
     """How loud each frequency is at each position; the seat in bold."""
+    import numpy as np
+
     with drawing(WIDE_IN, 2.9) as figure:
         axes = figure.add_subplot()
         seat_last = sorted(responses, key=lambda response: response.microphone == seat)
@@ -142,6 +141,8 @@ def response_svg(
 def curves_svg(take: Measurement, octaves: Sequence[BandDecay]) -> str:
     """Decay curves of one place with their fits and where the noise is: one octave large, the
     others small, all on the same axes."""
+    from roomcheck.analyse import curve_shown
+
     bands = [band for band in octaves if band.range_db is not None]
     curves = [(band, curve_shown(take.response, band.band_hz)) for band in bands]
     large = min(range(len(bands)), key=lambda i: _off_middle(bands[i]), default=0)
@@ -170,16 +171,18 @@ def curves_svg(take: Measurement, octaves: Sequence[BandDecay]) -> str:
 
 def _shown_s(curve: ShownCurve) -> float:
     """When a curve leaves the drawing. [s]"""
-    return float(np.max(curve.t_s[curve.level_db >= LOWEST_DB], initial=0.01))
+    return float(curve.t_s[curve.level_db >= LOWEST_DB].max(initial=0.01))
 
 
 def _off_middle(band: BandDecay) -> tuple[bool, float]:
     """How far an octave is from the one that stands for speech; those with a T20 come first."""
-    return band.t20_s is None, abs(float(np.log2(band.band_hz / MIDDLE_HZ)))
+    return band.t20_s is None, abs(math.log2(band.band_hz / MIDDLE_HZ))
 
 
 def _curve(axes: Any, band: BandDecay, shown: ShownCurve | None) -> dict[str, Any]:
     """One octave with its T20 beside its name; what was drawn, by its name in the legend."""
+    import numpy as np
+
     number = "" if band.t20_s is None else f", {band.t20_s:.2f} s"
     axes.set_title(f"{band_name(band.band_hz)}{number}", fontsize=8, loc="left", pad=2)
     axes.grid(axis="y", color=BAND, lw=0.5)

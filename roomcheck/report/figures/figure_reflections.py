@@ -6,9 +6,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from roomcheck.analyse import Reflection
 from roomcheck.geometry import Face, Point
 from roomcheck.job import Job
@@ -19,7 +16,9 @@ from roomcheck.report.figures.labels import spread
 from roomcheck.words import say
 
 if TYPE_CHECKING:
+    import numpy as np
     from matplotlib.axes import Axes
+    from numpy.typing import NDArray
 
 Numbered = Sequence[tuple[int, Reflection]]
 FLOOR_DB, TOP_DB = -36.0, 14.0
@@ -41,7 +40,7 @@ def arrivals_svg(
     with drawing(WIDE_IN, 3.3) as figure:
         axes = figure.add_subplot()
         t, level = curve
-        axes.plot(1000 * t, np.maximum(level, FLOOR_DB), color=QUIET, lw=0.7)
+        axes.plot(1000 * t, level.clip(min=FLOOR_DB), color=QUIET, lw=0.7)
         if limit is not None:
             span = [1000 * max(limit.from_s, 0.0007), 1000 * limit.to_s]
             axes.fill_between(span, limit.level_db, 0, color=BAND, lw=0, zorder=0)

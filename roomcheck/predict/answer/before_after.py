@@ -240,7 +240,7 @@ def _hung(job: Job, pieces: tuple[Placement, ...], room: Statistics, follow_path
         )
         wanted = np.array([not why for why in reasons])
         lean = leaning(scene, middle, wanted, room.scatter)
-        shape = shape_of(scene, middle, wanted, room.scatter, lean, early=False)
+        shape = shape_of(scene, middle, wanted, lean, early=False)
     return _Hung(
         keys=order,
         lined=lined,

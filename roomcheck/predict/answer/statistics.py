@@ -339,7 +339,7 @@ def _calibrated(
         _prior(rows, flat, SCATTER), _model(amounts, scene.conditions, flat), log_T, spread
     )
     lean = leaning(scene, rough.mean[:-2], wanted, SCATTER) if plain is None else plain.shape
-    shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER, lean)
+    shape = shape_of(scene, rough.mean[:-2], wanted, lean)
     model = _model(amounts, scene.conditions, shape)
     said_early = early_decays(*early, shape.early_at(np.log(SCATTER_NODES)))
     weights = said_early.weighed(weights)

@@ -268,10 +268,10 @@ def _by_class(
         return hits.region, region_rows, sender
     row, level = furnished
     floor, more = int(np.flatnonzero(region_rows == row)[0]), np.arange(len(LEVELS))
-    steep = level[hits.ray]
-    region = np.where(
-        (hits.region == floor) & (steep > 0), len(region_rows) + steep - 1, hits.region
-    )
+    region = hits.region.copy()
+    on = np.flatnonzero(region == floor)
+    steep = level[hits.ray[on]]
+    region[on] = np.where(steep > 0, len(region_rows) - 1 + steep, floor)
     return (
         region,
         np.concatenate([region_rows, row + 1 + more]),

@@ -57,8 +57,6 @@ _LOG_GRID = np.log(SCATTER_GRID)
 _FOLLOWED_DECAYS = 2.2
 """How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to
 fall 60 dB."""
-_LEANT_DECAYS = 1.2
-"""The same for derivatives, which are of what is read off the first 25 dB."""
 _PATHS_IN_MEAN_FREE_PATHS = 20.0
 """How far every image is followed patch by patch."""
 _SAMPLED_PATHS = 40.0
@@ -563,20 +561,15 @@ def with_bundles(scene: Scene, alphas: Real, wanted: NDArray[np.bool_]) -> Scene
     return dataclasses.replace(scene, bundles=followed)
 
 
-_NUDGE = 0.2
-"""Step of a log coefficient for a derivative. [log]"""
-
-
 def shape_of(
     scene: Scene,
     log_alphas: Real,
     wanted: NDArray[np.bool_],
-    scatter: float,
-    plain: Shape | None = None,
+    leans: Shape,
     *,
     early: bool = True,
 ) -> Shape:
-    """Simulate at several scattering coefficients, and with each material nudged.
+    """Simulate at several scattering coefficients.
 
     Parameters
     ----------
@@ -585,10 +578,8 @@ def shape_of(
         [log]
     wanted : (bands,) bool
         Bands to simulate; Eyring stands in the others.
-    scatter : float
-        Where the derivatives are taken. [1]
-    plain : Shape or None
-        Of the same room at the same coefficients without paths followed: the derivatives are its.
+    leans : Shape
+        Of the same room at the same coefficients: the derivatives are its (`leaning`).
     early : bool
         Whether early decay times are asked for too.
     """
@@ -606,21 +597,5 @@ def shape_of(
             shape.early[:, band] = np.nan
             continue
         shape.ratios[:, band] = found
-        if plain is None or plain.failed[band]:
-            shape.lean[:, band] = _lean(scene, alphas, band, scatter)
-        else:
-            shape.lean[:, band] = plain.lean[:, band]
+        shape.lean[:, band] = leans.lean[:, band]
     return shape
-
-
-def _lean(scene: Scene, alphas: Real, band: int, scatter: float) -> Real:
-    """Derivatives of the log ratio from mean transport alone: which paths are mirrored early hardly
-    moves them."""
-    plain = dataclasses.replace(scene, pairs=(), bundles=None)
-    plain = dataclasses.replace(plain, box=plain.followed_box(alphas, band, _LEANT_DECAYS))
-    middle, lean = plain.log_ratio(alphas, band, scatter), np.zeros(len(alphas))
-    for m in np.flatnonzero(plain.on_faces()):
-        moved = alphas.copy()
-        moved[m] *= np.exp(_NUDGE)
-        lean[m] = (plain.log_ratio(moved, band, scatter) - middle) / _NUDGE
-    return np.nan_to_num(lean)

@@ -53,7 +53,8 @@ def rest_of(
     lags = _thinned_lags(heard.lags, factor)
     sweep, begin, zero = lags.sweep, lags.start, lags.zero
     rate, n = sweep.rate_hz, len(lags.samples)
-    size = fft.next_fast_len(n + len(sweep.samples), real=True)
+    # What wraps round ends before the direct sound begins, and nothing is read there.
+    size = fft.next_fast_len(max(n, n + len(sweep.samples) - begin), real=True)
     kept = np.zeros(size)
     kept[:n] = lags.samples
     del lags  # large at high rates

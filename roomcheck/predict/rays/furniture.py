@@ -33,7 +33,7 @@ PIECE_M = (0.5, 0.5, 0.85)
 """Length, width and height of what is counted by the piece: a chair with its back (common
 practice). [m]"""
 PERSON_M = (0.5, 0.5, 1.2)
-"""Of a person who sits (common practice). [m]"""
+"""Of a person, between one who sits and one who stands (a judgement). [m]"""
 SQUARE_M = (1.0, 1.0, 0.85)
 """Of what is counted by the square metre: seats in a block (common practice). [m]"""
 STANDS = 0.5
@@ -101,6 +101,7 @@ class Furniture:
         """
         low = min(alpha + (1 - STANDS) * added, 1.0)
         box = min(added / (self.tops + self.sides), 1.0)
+        # Tops that cover more than the floor cover it once.
         top, side = STANDS * min(self.tops, 1.0), STANDS * self.sides
         # Sides are met in proportion to their area: the depth of a way is area / pi times level
         # over rise, whose mean is pi / 2, and there are two ways.

@@ -20,7 +20,7 @@ SHARED = 0.75
 """Of a computed absorption's variance, what is the same in all jobs of a shop; the rest,
 workmanship and batches of board, differs from job to job and is never learned (a judgement). [1]"""
 
-LEVELS = ((1.0, 0.6), (2.0, 0.2), (3.0, 0.12), (5.0, 0.08))
+LEVELS = ((1.0, 0.75), (2.0, 0.2), (3.0, 0.05))
 """How many times as unsure as computed the pieces of a shop may be, and how likely each is before a
 job is known (a judgement): a shop whose pieces are nothing like computed is believed too. [1]"""
 

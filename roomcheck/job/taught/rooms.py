@@ -40,11 +40,10 @@ many times as large the model's error is there (judgements): one such job hardly
 
 SCATTERS = (0.02, 0.5, 9)
 """Scatterings around which a shop's rooms may lie: from, to and how many are tried. [1]"""
-KINDS = ((0.3, 0.1), (0.6, 0.1), (float("inf"), 0.8))
+KINDS = ((0.3, 1 / 3), (0.6, 1 / 3), (float("inf"), 1 / 3))
 """By how much the rooms of one shop may differ in it, one standard deviation, and how likely each
-is before a job is known; the last is a shop whose rooms have nothing in common. A judgement: four
-to one for that one, which its jobs overcome within three to five where the rooms are alike, so that
-where they are not no range is narrowed by what they do not share. [log], [1]"""
+is before a job is known: the last is a shop whose rooms have nothing in common, and none is likelier
+than the next. [log], [1]"""
 
 BAND_CORRELATION = 0.5
 """Of tables and pieces between octaves, as the prediction draws them. [1]"""

@@ -42,8 +42,8 @@ SCATTERS = (0.02, 0.5, 9)
 """Scatterings around which a shop's rooms may lie: from, to and how many are tried. [1]"""
 KINDS = ((0.3, 1 / 3), (0.6, 1 / 3), (float("inf"), 1 / 3))
 """By how much the rooms of one shop may differ in it, one standard deviation, and how likely each
-is before a job is known: the last is a shop whose rooms have nothing in common, and none is likelier
-than the next. [log], [1]"""
+is before a job is known, none more than the next: the last is a shop whose rooms have nothing in
+common. [log], [1]"""
 
 BAND_CORRELATION = 0.5
 """Of tables and pieces between octaves, as the prediction draws them. [1]"""

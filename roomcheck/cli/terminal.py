@@ -186,7 +186,8 @@ class Doing:
 
     def __init__(self, text: str, status: Status | None = None) -> None:
         self._text, self._status = text, status
-        self._began_s = time.monotonic()
+        self._began_s = self._told_s = time.monotonic()
+        self._share = 0.0
 
     @contextmanager
     def __call__(self) -> Iterator[None]:
@@ -197,13 +198,17 @@ class Doing:
             self._status.start()
 
     def part(self, done: int, of: int) -> None:
-        """Say how much of the work is done, and how long the rest takes."""
+        """Say how much of the work is done, and how long the rest takes; where less is done than
+        before, it began anew."""
         if self._status is None:
             return
         from roomcheck.chain import Activity, Progress, left
 
+        if done / of < self._share:
+            self._began_s = self._told_s
+        self._share, self._told_s = done / of, time.monotonic()
         so_far = Progress(kind=Activity.READ, done=done, of=of)
-        rest = left(so_far, time.monotonic() - self._began_s)
+        rest = left(so_far, self._told_s - self._began_s)
         self._status.update(_in_one_line(self._text, rest))
 
 

@@ -103,7 +103,7 @@ if TYPE_CHECKING:
         find_level,
         settings_so_far,
     )
-    from roomcheck.measure.visit.long_recording import Piece, add_whole, check_single
+    from roomcheck.measure.visit.long_recording import Piece, add_whole, check_single, single_work
     from roomcheck.measure.visit.noise import (
         NO_FULL_SCALE,
         NoiseTake,
@@ -239,6 +239,7 @@ __all__ = [
     "set_aside",
     "settings_so_far",
     "shared_corners",
+    "single_work",
     "straightened",
     "uncertainty_m",
     "upright",

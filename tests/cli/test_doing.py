@@ -37,6 +37,17 @@ def test_the_share_that_is_done_follows_the_text(monkeypatch):
     assert said[1] == "Looking in visit.wav 75 % done, 15 s left"
 
 
+def test_work_that_begins_anew_has_its_own_pace(monkeypatch):
+    clock_s = iter((100.0, 160.0, 170.0))
+    monkeypatch.setattr("roomcheck.cli.terminal.time.monotonic", lambda: next(clock_s))
+    shown = Shown()
+    doing = Doing("Looking in visit.wav", shown)
+    doing.part(3, 4)
+    doing.part(1, 4)
+    # What began anew after 60 s had a quarter done 10 s later: 30 s for the rest.
+    assert shown.texts[1].endswith("25 % done, 30 s left")
+
+
 def test_it_keeps_still_for_a_question():
     shown = Shown()
     with Doing("…", shown)():

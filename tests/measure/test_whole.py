@@ -11,7 +11,16 @@ import soundfile as sf
 from scipy.signal import fftconvolve
 
 from roomcheck.cli import main
-from roomcheck.measure import Sweep, add_recording, add_whole, export, lay_out, measure
+from roomcheck.measure import (
+    Sweep,
+    add_recording,
+    add_whole,
+    check_single,
+    export,
+    lay_out,
+    measure,
+    single_work,
+)
 from roomcheck.measure.checks.clock import resample
 from roomcheck.measure.faults import MarkersNotFound, NotAudio
 from roomcheck.measure.visit.long_recording import find_stretches
@@ -119,6 +128,32 @@ def test_a_stop_takes_out_again_what_was_added(job, recording, played):
     assert len(added) == 2
     assert files(job.folder) == before
     assert all(piece.added is not None for piece in add_whole(job, recording, **given))
+
+
+def test_a_long_recording_of_one_place_says_how_much_is_done(job, tmp_path, played, helpers):
+    # 140 s: five blocks of 30 s are searched for chirps, the silence after the sweep for sweeps.
+    y = visit(played, [helpers.make_room(0.3)])
+    y = np.concatenate([y, 3e-5 * np.random.default_rng(3).standard_normal(125 * RATE_HZ)])
+    sf.write(tmp_path / "LONG.wav", y, RATE_HZ, subtype="PCM_24")
+    looked, heard = [], []
+    check_single(tmp_path / "LONG.wav", played, on_part=lambda done, of: looked.append((done, of)))
+    add_recording(
+        job,
+        tmp_path / "LONG.wav",
+        visit="before",
+        source="S1",
+        microphone="P1",
+        sweep=played,
+        on_part=lambda done, of: heard.append((done, of)),
+    )
+    for told, work in zip((looked, heard), single_work(tmp_path / "LONG.wav", played), strict=True):
+        done = [part for part, _ in told]
+        assert {of for _, of in told} == {work}
+        assert done == sorted(done)
+        assert 0 < done[0] < done[-1] < work
+    seconds = len(y) / RATE_HZ
+    assert [done for done, _ in looked[:4]] == pytest.approx([30, 60, 90, 120], abs=1)
+    assert looked[0][1] == pytest.approx(3 * seconds - 2 * (played.last_s - played.first_s), abs=2)
 
 
 def test_a_far_place_in_a_live_room_is_found_by_its_sweep(tmp_path, played, helpers):

@@ -14,6 +14,7 @@ from roomcheck.words import Reader
 
 if TYPE_CHECKING:
     from roomcheck.measure import Played
+    from roomcheck.parts import OnPart
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -123,14 +124,28 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _add_one(job: Job, args: argparse.Namespace) -> int:
-    from roomcheck.measure import add_recording, check_single, keep_correction, read_played
+    from roomcheck.measure import (
+        add_recording,
+        check_single,
+        keep_correction,
+        read_played,
+        single_work,
+    )
+    from roomcheck.parts import Parts
 
     more = {}
     if args.microphone_file:
         more["correction"] = keep_correction(job, Path(args.microphone_file))
-    with doing("listen", file=args.recording) as quiet:
+    with doing("listen", file=args.recording) as shown:
+        on_part: OnPart = shown.part
         if args.sweep:
-            check_single(args.recording, read_played(Path(args.sweep)), channel=args.channel)
+            played = read_played(Path(args.sweep))
+            looking, listening = single_work(args.recording, played)
+            parts = Parts(shown.part, looking + listening)
+            looked = parts.of_own(looking)
+            check_single(args.recording, played, channel=args.channel, on_part=looked)
+            parts.add(looking)
+            on_part = parts.of_own(listening)
         added = add_recording(
             job,
             args.recording,
@@ -145,7 +160,8 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
             more=more,
             impulse=args.impulse,
             direction=args.direction,
-            look=asking(job, args.recording, args.sure, quiet),
+            look=asking(job, args.recording, args.sure, shown),
+            on_part=on_part,
         )
     if args.json:
         return show_json(added)

@@ -14,6 +14,7 @@ from roomcheck.measure.files.played import Played
 from roomcheck.measure.files.sound_file import opened
 from roomcheck.measure.signal.deconvolution import COMPACT_DB, deconvolve
 from roomcheck.measure.signal.thinned import thinned, thinned_sweep, thinning_of
+from roomcheck.parts import OnPart
 
 BLOCK_S = 30.0
 OFF_S = 0.1
@@ -24,7 +25,14 @@ Array = NDArray[np.float64]
 
 
 def playings_between(
-    path: Path, played: Played, ratio: float, channel: int | None, *, from_s: float, to_s: float
+    path: Path,
+    played: Played,
+    ratio: float,
+    channel: int | None,
+    *,
+    from_s: float,
+    to_s: float,
+    on_part: OnPart | None = None,
 ) -> list[tuple[float, float]]:
     """Where both marker chirps of every playing begin in a part of a recording. [s]
 
@@ -38,13 +46,14 @@ def playings_between(
         Recorder's samples for each of the player's, besides what the file's rate says.
     channel : int or None
         From 1; the mean of all where None.
+    on_part : callable or None
+        Gets, after each block, how many seconds are looked through, and of how many.
     """
     thin = thinned_sweep(played.sweep, thinning_of(played.sweep))
     played = dataclasses.replace(played, sweep=thin)
     rate_hz = thin.rate_hz
-    heard_s = [
-        at for at in _sweeps(path, played, ratio, channel, from_s, to_s) if from_s <= at < to_s
-    ]
+    sweeps_s = _sweeps(path, played, ratio, channel, from_s, to_s, on_part)
+    heard_s = [at for at in sweeps_s if from_s <= at < to_s]
     found = []
     for at in heard_s:
         passes = [(p.start_s - played.passes[0].start_s) * ratio for p in played.passes]
@@ -61,7 +70,13 @@ def playings_between(
 
 
 def _sweeps(
-    path: Path, played: Played, ratio: float, channel: int | None, from_s: float, to_s: float
+    path: Path,
+    played: Played,
+    ratio: float,
+    channel: int | None,
+    from_s: float,
+    to_s: float,
+    on_part: OnPart | None,
 ) -> list[float]:
     """Where a sweep begins, the strongest within its own length. [s]"""
     rate_hz = played.sweep.rate_hz
@@ -80,6 +95,8 @@ def _sweeps(
             if h[at] >= least > 0:
                 hits.append((float(h[at]), start_s + at / rate_hz * ratio))
         start_s += BLOCK_S
+        if on_part is not None:
+            on_part(round(min(start_s, to_s) - from_s), round(to_s - from_s))
     kept: list[float] = []
     for _, at_s in sorted(hits, reverse=True):
         if all(abs(at_s - other) > 0.9 * length_s for other in kept):

@@ -13,6 +13,7 @@ from roomcheck.measure.files.audio import Audio
 from roomcheck.measure.files.played import Played
 from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.envelopes import Array
+from roomcheck.parts import OnPart, Parts
 
 LONG_S, MARGIN_S = 90.0, 8.0
 MOST_FRAMES = 1 << 22
@@ -24,11 +25,24 @@ CLEAR_DB = 20.0
 """Correlation's peak over its RMS; noise has 14 dB. [dB]"""
 
 
-def near_the_sweep(audio: Audio, channel: int, played: Played) -> tuple[Array, Fact[Take] | None]:
+def is_long(frames: int, rate_hz: int, played: Played) -> bool:
+    """Whether a record is searched for the sweep before it is listened to."""
+    longest_s = max(LONG_S, 2 * needed_s(played))
+    return frames > MOST_FRAMES or frames / rate_hz >= longest_s
+
+
+def needed_s(played: Played) -> float:
+    """What is listened to of a long record. [s]"""
+    return played.seconds + 2 * MARGIN_S
+
+
+def near_the_sweep(
+    audio: Audio, channel: int, played: Played, on_part: OnPart | None = None
+) -> tuple[Array, Fact[Take] | None]:
     """Cut the part around the strongest sweep out of a long record, and say so; (frames,).
 
     The whole, and None, where the record is not long, or no sweep is clear in one that can be held
-    whole.
+    whole. `on_part` gets how many frames are searched, and of how many.
 
     Raises
     ------
@@ -36,10 +50,9 @@ def near_the_sweep(audio: Audio, channel: int, played: Played) -> tuple[Array, F
         No sweep is clear in a record that is too long to be looked at whole.
     """
     rate_hz = audio.rate_hz
-    needed_s = played.seconds + 2 * MARGIN_S
-    if audio.seconds < max(LONG_S, 2 * needed_s) and audio.frames <= MOST_FRAMES:
+    if not is_long(audio.frames, rate_hz, played):
         return audio.mono(channel), None
-    at, clear_db = _strongest(audio, channel, played)
+    at, clear_db = _strongest(audio, channel, played, on_part)
     if clear_db < CLEAR_DB:
         if audio.frames <= 4 * MOST_FRAMES:
             return audio.mono(channel), None
@@ -57,7 +70,9 @@ def near_the_sweep(audio: Audio, channel: int, played: Played) -> tuple[Array, F
     return audio.mono(channel, first, last), cut
 
 
-def _strongest(audio: Audio, channel: int, played: Played) -> tuple[int, float]:
+def _strongest(
+    audio: Audio, channel: int, played: Played, on_part: OnPart | None
+) -> tuple[int, float]:
     """Where a record is most like the sweep, at 8 kHz, and how far this stands over all else: block
     after block, each as long as several sweeps. [samples, dB]"""
     from scipy import fft
@@ -67,6 +82,7 @@ def _strongest(audio: Audio, channel: int, played: Played) -> tuple[int, float]:
     step = size - len(x)
     template = fft.rfft(x, size).conj()
     at, top, power, count, start = 0, -1.0, 0.0, 0, 0
+    parts = Parts(on_part, round(audio.seconds * COARSE_HZ))
     for block in _overlapping(_coarse(audio, channel), size, step):
         y = np.diff(block, append=block[-1:])  # so that hum and rumble do not lead
         alike = np.abs(fft.irfft(fft.rfft(y, size) * template, size)[: min(step, len(y))])
@@ -74,6 +90,7 @@ def _strongest(audio: Audio, channel: int, played: Played) -> tuple[int, float]:
         if alike[best] > top:
             at, top = start + best, float(alike[best])
         power, count, start = power + float(np.sum(alike**2)), count + len(alike), start + step
+        parts.add(step)
     mean = np.sqrt(power / max(count, 1))
     return at, 20 * float(np.log10(top / mean)) if mean > 0 else 0.0
 

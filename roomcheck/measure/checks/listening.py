@@ -22,7 +22,7 @@ from roomcheck.measure.checks.clock import (
     resample,
 )
 from roomcheck.measure.checks.codec import lossy_signs
-from roomcheck.measure.checks.find_sweep import near_the_sweep
+from roomcheck.measure.checks.find_sweep import is_long, near_the_sweep, needed_s
 from roomcheck.measure.checks.take_record import TakeRecord
 from roomcheck.measure.faults import ChooseChannel, ClockJump, NoSweepFound, TooShort, WrongRate
 from roomcheck.measure.files.audio import Audio, check_rate, choose_channel
@@ -31,6 +31,7 @@ from roomcheck.measure.kinds import Machine, Take
 from roomcheck.measure.signal.deconvolution import Lags, all_lags, crest_db, crop, deconvolve
 from roomcheck.measure.signal.signals import LOSSY, ImpulseResponse, TakeCheck
 from roomcheck.measure.signal.sweep import Sweep
+from roomcheck.parts import OnPart, Parts
 from roomcheck.units import OCTAVES_HZ
 
 SETTLE_S = 0.5
@@ -78,10 +79,31 @@ class _Pass:
     """Where the cut begins in the record [samples]."""
 
 
+LISTENED = 6
+"""Listening to a second of a recording is so many times the work of searching it for chirps. [1]"""
+
+SEARCHED = 0.6
+"""The same of searching a long recording for its strongest sweep. [1]"""
+
+_STEPS = 4
+"""Of listening, alike in work: clock, response, and a verdict of two."""
+
+
+def work_of(frames: int, rate_hz: int, played: Played) -> tuple[int, int]:
+    """How much work a recording of so many frames is: searching it, and listening to what was
+    found. [s of searching for chirps]"""
+    seconds = frames / rate_hz
+    if not is_long(frames, rate_hz, played):
+        return 0, round(LISTENED * seconds)
+    return round(SEARCHED * seconds), round(LISTENED * needed_s(played))
+
+
 def listen(
-    audio: Audio, played: Played, decisions: Decisions
+    audio: Audio, played: Played, decisions: Decisions, on_part: OnPart | None = None
 ) -> tuple[ImpulseResponse, TakeCheck, int]:
     """Deconvolve and judge one recording; return its response, the verdict and the channel.
+
+    `on_part` gets how much of `work_of` is done, and of how much.
 
     Raises
     ------
@@ -90,14 +112,19 @@ def listen(
     """
     check_rate(audio.rate_hz, audio.where)
     channel, chosen = choose_channel(audio, decisions.channel)
-    raw, cut = near_the_sweep(audio, channel, played)
+    search, rest = work_of(audio.frames, audio.rate_hz, played)
+    parts = Parts(on_part, search + rest)
+    raw, cut = near_the_sweep(audio, channel, played, parts.of_own(search))
+    parts.add(search)
     notes = [note for note in (chosen, cut) if note is not None]
     notes += _rate_notes(audio.rate_hz, played.sweep.rate_hz)
     y, clock = _on_players_clock(raw, audio, played)
+    parts.add(rest // _STEPS)
     if clock is not None and abs(clock.drift_ppm) >= LEAST_DRIFT_PPM:
         notes.append(fact(Take.CLOCK_CORRECTED, drift_ppm=clock.drift_ppm))
     segment = _cut(y, played, clock, decisions.side, audio.where)
     lags = _lags(segment.y, played.sweep, audio.where)
+    parts.add(rest // _STEPS)
     if clock is not None:
         offsets_s = _offsets_s(y, played, clock, (segment, lags), audio.where)
         notes += _check_steady(offsets_s, clock, audio.where)

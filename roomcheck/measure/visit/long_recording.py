@@ -8,7 +8,7 @@ import tomllib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import lru_cache, partial
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from roomcheck.job import Job, Put, plain_name
 from roomcheck.measure.checks.clock import RATE_RATIOS, SLACK_S
 from roomcheck.measure.checks.find_playings import playings_between
+from roomcheck.measure.checks.listening import LISTENED, work_of
 from roomcheck.measure.faults import MarkersNotFound, NotAudio, RecordingError, TakeNotWritten
 from roomcheck.measure.files.played import END_S, Marker, Played, digest
 from roomcheck.measure.files.sound_file import LOSSY, UNTOLD, blocks, opened
@@ -25,7 +26,7 @@ from roomcheck.measure.kinds import Machine
 from roomcheck.measure.signal.memory import let_go
 from roomcheck.measure.visit.placed import Look
 from roomcheck.measure.visit.takes import Added, add_recording
-from roomcheck.parts import OnPart
+from roomcheck.parts import OnPart, Parts
 
 LIKE, CLEAR = 0.2, 0.4
 """Correlation with the chirp for a hit, and for one that is no chance: small rooms smear a chirp to
@@ -34,8 +35,8 @@ LIKE, CLEAR = 0.2, 0.4
 KEPT_SUBTYPES = ("PCM_16", "PCM_24", "PCM_32", "FLOAT", "DOUBLE")
 """Sample formats that a cut keeps; others become 32-bit integers."""
 
-ADDED = 4
-"""Adding a place is so many times the work of looking through its stretch of the recording. [1]"""
+DROWNED = 2
+"""Looking for sweeps where no chirp is clear is so many times the work of looking for these. [1]"""
 
 BLOCK_S = 30.0
 BEFORE_S = 2.5
@@ -76,6 +77,7 @@ def find_stretches(
     played: Played,
     *,
     channel: int | None = None,
+    places: int = 1,
     on_part: OnPart | None = None,
 ) -> tuple[Stretch, ...]:
     """Every playing of a sweep file in a recording, by its two marker chirps.
@@ -88,8 +90,10 @@ def find_stretches(
         With markers.
     channel : int, optional
         From 1; all channels together where left out.
+    places : int
+        Playings that are expected; only what `on_part` is told goes by it.
     on_part : callable or None
-        Gets, after each block, how many are looked through, and of how many; once more from the
+        Gets, after each block, how much is looked through, and of how much; once more from the
         first where the machines' rates differ.
 
     Raises
@@ -100,10 +104,13 @@ def find_stretches(
     path = Path(path)
     _check_markers(played, path)
     spacing_s = played.last_s - played.first_s
+    chirps, drowned = _looking(path, played, places)
     for ratio in (1.0, *RATE_RATIOS):
-        hits = _hits(path, played, ratio, channel, on_part)
+        parts = Parts(on_part, chirps + drowned)
+        hits = _hits(path, played, ratio, channel, parts.of_own(chirps))
+        parts.add(chirps)
         pairs = _pairs(hits, spacing_s * ratio)
-        pairs += _drowned(path, played, ratio, channel, pairs)
+        pairs += _drowned(path, played, ratio, channel, pairs, parts.of_own(drowned))
         if pairs:
             pairs = tuple(sorted(pairs, key=lambda pair: pair.first_s))
             _no_orphans(path, hits, pairs, spacing_s * ratio)
@@ -141,8 +148,8 @@ def add_whole(
     channel, side, wrong_machine, look
         As of `add_recording`.
     on_part : callable or None
-        Gets how much is done, and of how much: a part for each place that the recording is looked
-        through for, and `ADDED` for each that is added.
+        Gets how much is done, and of how much: the recording is looked through, then each place is
+        listened to.
 
     Returns
     -------
@@ -158,8 +165,13 @@ def add_whole(
         Not a file that can be cut.
     """
     path = Path(recording)
-    looked = None if on_part is None else partial(_looked_through, on_part, len(places))
-    stretches = find_stretches(path, played, channel=channel, on_part=looked)
+    _check_markers(played, path)
+    looked, each = sum(_looking(path, played, len(places))), round(LISTENED * played.seconds)
+    parts = Parts(on_part, looked + each * len(places))
+    stretches = find_stretches(
+        path, played, channel=channel, places=len(places), on_part=parts.of_own(looked)
+    )
+    parts.add(looked)
     if len(stretches) != len(places):
         raise MarkersNotFound(
             where=str(path),
@@ -205,8 +217,7 @@ def add_whole(
                         problem=problem,
                     )
                 )
-            if on_part is not None and i + 1 < len(places):
-                on_part(len(places) + ADDED * (i + 1), (1 + ADDED) * len(places))
+            parts.add(each)
     return tuple(pieces)
 
 
@@ -235,11 +246,29 @@ def _added(top: Path, folder: Path, there: set[Path]) -> Iterator[Put]:
                 yield Put(path=gone.relative_to(top).as_posix(), data=None)
 
 
-def _looked_through(on_part: OnPart, places: int, done: int, of: int) -> None:
-    """Looking through the recording is as many parts as there are places."""
-    parts = places * done // of
-    if parts:
-        on_part(parts, (1 + ADDED) * places)
+def _looking(path: Path, played: Played, places: int) -> tuple[int, int]:
+    """How much work it is to look through a recording: for chirps, and for sweeps in what so many
+    playings leave of it. A file that does not say its length is not counted. [s of the first]"""
+    with opened(path) as file:
+        if file.frames >= UNTOLD:
+            return 1, 0
+        seconds = file.frames / file.samplerate
+    spacing_s = played.last_s - played.first_s
+    rest_s = seconds - places * spacing_s
+    return max(round(seconds), 1), round(DROWNED * rest_s) if rest_s > spacing_s else 0
+
+
+def single_work(path: Path | str, played: Played) -> tuple[int, int]:
+    """How much work the recording of one place is: for `check_single`, and for `add_recording`,
+    which alone reads files that cannot be cut."""
+    path = Path(path)
+    try:
+        looking = sum(_looking(path, played, 1)) if played.marker is not None else 0
+        with opened(path) as file:
+            frames = 0 if file.frames >= UNTOLD else file.frames
+            return looking, sum(work_of(frames, file.samplerate, played))
+    except RecordingError:
+        return 0, 1000
 
 
 def _bounds_s(stretches: Sequence[Stretch], i: int) -> tuple[float, float]:
@@ -254,8 +283,15 @@ def _bounds_s(stretches: Sequence[Stretch], i: int) -> tuple[float, float]:
     return from_s, to_s
 
 
-def check_single(path: Path | str, played: Played, *, channel: int | None = None) -> None:
-    """Refuse a recording that holds several sweeps where one position was named.
+def check_single(
+    path: Path | str,
+    played: Played,
+    *,
+    channel: int | None = None,
+    on_part: OnPart | None = None,
+) -> None:
+    """Refuse a recording that holds several sweeps where one position was named; `on_part` as of
+    `find_stretches`.
 
     Raises
     ------
@@ -264,7 +300,7 @@ def check_single(path: Path | str, played: Played, *, channel: int | None = None
     if played.marker is None:
         return
     try:
-        stretches = find_stretches(path, played, channel=channel)
+        stretches = find_stretches(path, played, channel=channel, on_part=on_part)
     except RecordingError:
         return  # who adds it says what is wrong with it
     if len(stretches) > 1:
@@ -398,20 +434,32 @@ def _pairs(hits: list[tuple[float, float]], spacing_s: float) -> tuple[Stretch, 
 
 
 def _drowned(
-    path: Path, played: Played, ratio: float, channel: int | None, pairs: tuple[Stretch, ...]
+    path: Path,
+    played: Played,
+    ratio: float,
+    channel: int | None,
+    pairs: tuple[Stretch, ...],
+    on_part: OnPart,
 ) -> tuple[Stretch, ...]:
     """What was played where no clear chirps were found, wherever there is room for it."""
     seconds = _seconds(path)
     ends = [0.0, *(at for pair in pairs for at in (pair.first_s, pair.last_s)), seconds]
     spacing_s = (played.last_s - played.first_s) * ratio
-    return tuple(
-        Stretch(first_s=first_s, last_s=last_s)
+    rooms = [
+        (from_s, to_s)
         for from_s, to_s in zip(ends[::2], ends[1::2], strict=True)
         if to_s - from_s > spacing_s
-        for first_s, last_s in playings_between(
-            path, played, ratio, channel, from_s=from_s, to_s=to_s
+    ]
+    lengths = [round(to_s - from_s) for from_s, to_s in rooms]
+    parts = Parts(on_part, sum(lengths))
+    found: list[Stretch] = []
+    for (from_s, to_s), length in zip(rooms, lengths, strict=True):
+        playings = playings_between(
+            path, played, ratio, channel, from_s=from_s, to_s=to_s, on_part=parts.of_own(length)
         )
-    )
+        found += [Stretch(first_s=first_s, last_s=last_s) for first_s, last_s in playings]
+        parts.add(length)
+    return tuple(found)
 
 
 def _no_orphans(

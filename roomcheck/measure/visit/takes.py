@@ -43,6 +43,7 @@ from roomcheck.measure.signal.signals import (
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.placed import Look, PlaceHeard
 from roomcheck.measure.visit.shelf import heard_once, keep_heard
+from roomcheck.parts import OnPart
 from roomcheck.plain import Misfits, from_plain, to_plain
 from roomcheck.signs import visible
 
@@ -86,6 +87,7 @@ def add_recording(
     called: str = "",
     instead_of: Sequence[Path] = (),
     look: Look | None = None,
+    on_part: OnPart | None = None,
 ) -> Added:
     """Copy a recording unchanged into the job folder, its facts beside it, with a verdict.
 
@@ -119,6 +121,8 @@ def add_recording(
         Files of the job's folder that go when the take is there.
     look : callable, optional
         Listens whether the take is of its place; where it raises, nothing is written.
+    on_part : callable or None
+        Gets how much of a recording of a sweep is listened to, and of how much.
 
     Raises
     ------
@@ -139,7 +143,7 @@ def add_recording(
         faults=faults,
         away_m=_away_m(job, source, microphone),
     )
-    responses, check, channel = _heard(audio, played, decisions)
+    responses, check, channel = _heard(audio, played, decisions, on_part)
     sha256 = digest(path)
     if choose_channel(audio, decisions.channel)[1] is None:
         keep_heard(sha256, played, decisions, (responses, check, channel))
@@ -307,12 +311,12 @@ def _newest_kept(
 
 
 def _heard(
-    audio: Audio, played: Played | None, decisions: Decisions
+    audio: Audio, played: Played | None, decisions: Decisions, on_part: OnPart | None = None
 ) -> tuple[tuple[ImpulseResponse, ...], TakeCheck, int]:
     """The response to a sweep, or to each impulse where none was played; the verdict; and the
     channel."""
     if played is not None:
-        response, check, channel = listen(audio, played, decisions)
+        response, check, channel = listen(audio, played, decisions, on_part)
         return (response,), check, channel
     check_rate(audio.rate_hz, audio.where)
     channel, chosen = choose_channel(audio, decisions.channel)

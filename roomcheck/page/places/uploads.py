@@ -86,10 +86,10 @@ def take_in(
     RoomcheckError
         With the recording's own name, not the path of its copy.
     """
-    whole = partial(_whole, on_part=on_part)
+    whole, single = partial(_whole, on_part=on_part), partial(_single, on_part=on_part)
     ways: dict[str, Callable[[Job, str, Upload], str]]
     ways = {"whole": whole, "calibrator": _calibrator, "noise": _noise}
-    take = ways.get(upload.values.get("kind", ""), _single)
+    take = ways.get(upload.values.get("kind", ""), single)
     try:
         job = load_job(folder)
         with keeping_takes(job):
@@ -99,7 +99,9 @@ def take_in(
         raise RoomcheckError(str(problem).replace(str(upload.recording), name)) from problem
 
 
-def _single(job: Job, visit: str, upload: Upload) -> str:
+def _single(
+    job: Job, visit: str, upload: Upload, on_part: Callable[[int, int], None] | None = None
+) -> str:
     values = upload.values
     added = add_recording(
         job,
@@ -112,6 +114,7 @@ def _single(job: Job, visit: str, upload: Upload) -> str:
         impulse=values.get("impulse") == "on",
         called=upload.recording.name,
         look=_asking(job, upload),
+        on_part=on_part,
     )
     return f"{added.source} to {added.microphone}: {'keep' if added.check.keep else 'repeat'}."
 

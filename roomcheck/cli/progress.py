@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -31,20 +32,35 @@ def opened(
 def show_step(step: Progress) -> None:
     """Show that a long step begins; where a person looks on, how far it is and how long it takes
     yet, by the parts that are done."""
-    if step.kind not in SHOWN:
+    if step.kind not in SHOWN or os.getpid() != _OURS:
         return
     if step.done == 0:
         _BEGAN[step.kind] = time.monotonic()
-        print(f"{say(f'doing_{step.kind}')} …", file=sys.stderr, flush=True)
+        _say_begun(step.kind)
     elif sys.stderr.isatty():
         # What is done makes room for what comes next, be that a step or a result.
         going_on = step.done < step.of
+        if going_on and step.kind not in _NAMED[-1:]:
+            _say_begun(step.kind)  # another step came between
         text = left(step, time.monotonic() - _BEGAN[step.kind]) if going_on else ""
         print(f"\r{text}{_CLEARED}", end="", file=sys.stderr, flush=True)
 
 
+def _say_begun(kind: Activity) -> None:
+    """Name a step in a line of its own, in the place of how far the one around it is."""
+    _NAMED[:] = [kind]
+    fresh = f"\r{_CLEARED}" if sys.stderr.isatty() else ""
+    print(f"{fresh}{say(f'doing_{kind}')} …", file=sys.stderr, flush=True)
+
+
 _CLEARED = "\033[K"
 """Takes away what stood there before: a longer text, or how long it takes yet."""
+
+_OURS = os.getpid()
+"""Copies of this process say nothing: their work is a part of a step that is shown here."""
+
+_NAMED: list[Activity] = []
+"""The step that the last line named."""
 
 _BEGAN: dict[Activity, float] = {}
 """When each step began, by the system's own clock [s]."""
@@ -70,10 +86,11 @@ class Whole:
 
     def show(self, step: Progress) -> None:
         """Show that a long step begins; where a person looks on, how far everything is."""
+        if os.getpid() != _OURS:
+            return
         share = self.share(step)
         if step.kind in SHOWN and step.done == 0:
-            self.clear()
-            print(f"{say(f'doing_{step.kind}')} …", file=sys.stderr, flush=True)
+            _say_begun(step.kind)
         if share > 0 and sys.stderr.isatty():
             left_s = (time.monotonic() - self._began_s) * (1 - share) / share
             text = say("doing_whole", done_pct=100 * share, left_s=left_s)

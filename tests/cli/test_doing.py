@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import multiprocessing
+
 import pytest
 from rich.text import Text
 
@@ -111,3 +113,44 @@ def test_a_shorter_line_leaves_nothing_of_a_longer_one(monkeypatch):
     # 30 s for a quarter are 90 s for the rest, 40 s for three are 13 s; what is done leaves nothing
     # that a result would stand behind.
     assert seen[1:] == ["25 % done, 90 s left", "75 % done, 13 s left", ""]
+
+
+def test_a_step_within_another_leaves_nothing_of_its_share(monkeypatch):
+    window = Window()
+    lines = []
+    monkeypatch.setattr("sys.stderr", window)
+    real = window.write
+
+    def write(text):
+        for part in text.splitlines(keepends=True):
+            real(part.removesuffix("\n"))
+            if part.endswith("\n"):
+                lines.append(window.line.strip())
+                real("\n")
+
+    monkeypatch.setattr(window, "write", write)
+    outer, inner = Activity.REPORT, Activity.READ
+    for kind, done, of in (
+        (outer, 0, 1),
+        (outer, 1, 9),
+        (inner, 0, 1),
+        (inner, 1, 2),
+        (inner, 1, 1),
+    ):
+        progress.show_step(Progress(kind=kind, done=done, of=of))
+    progress.show_step(Progress(kind=outer, done=5, of=9))
+    reading, setting = "Reading the recordings …", "Setting the documents …"
+    assert lines == [setting, reading, setting]
+    assert window.line.strip().startswith("56 % done")
+
+
+@pytest.mark.parametrize("show", [progress.show_step, progress.Whole([(Activity.READ, 1)]).show])
+def test_a_copy_of_the_process_says_nothing_of_its_steps(show, capfd):
+    step = Progress(kind=Activity.READ, done=0, of=1)
+    show(step)
+    assert capfd.readouterr().err == "Reading the recordings …\n"
+    copy = multiprocessing.get_context("fork").Process(target=show, args=(step,))
+    copy.start()
+    copy.join()
+    assert copy.exitcode == 0
+    assert capfd.readouterr().err == ""

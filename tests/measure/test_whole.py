@@ -17,11 +17,14 @@ from roomcheck.measure import (
     add_whole,
     check_single,
     export,
+    hear,
+    kept_takes,
     lay_out,
     measure,
     single_work,
 )
 from roomcheck.measure.checks.clock import resample
+from roomcheck.measure.checks.listening import listen
 from roomcheck.measure.faults import MarkersNotFound, NotAudio
 from roomcheck.measure.visit.long_recording import find_stretches
 
@@ -151,9 +154,33 @@ def test_a_long_recording_of_one_place_says_how_much_is_done(job, tmp_path, play
         assert {of for _, of in told} == {work}
         assert done == sorted(done)
         assert 0 < done[0] < done[-1] < work
+    (kept,) = kept_takes(job)
+    again = []
+    hear(job, kept, lambda done, of: again.append((done, of)))
+    assert again == heard
     seconds = len(y) / RATE_HZ
     assert [done for done, _ in looked[:4]] == pytest.approx([30, 60, 90, 120], abs=1)
     assert looked[0][1] == pytest.approx(3 * seconds - 2 * (played.last_s - played.first_s), abs=2)
+
+
+def test_takes_that_are_listed_are_listened_to_once(job, recording, played, capsys, monkeypatch):
+    add_whole(
+        job, recording, visit="before", places=[("P1", ("S1",)), ("P2", ("S1",))], played=played
+    )
+    listened = []
+
+    def count(*given):
+        listened.append(given)
+        return listen(*given)
+
+    monkeypatch.setattr("roomcheck.measure.visit.takes.listen", count)
+    said = []
+    for _ in range(2):
+        assert main(["takes", str(job.folder), "--json"]) == 0
+        said.append(capsys.readouterr().out)
+    assert len(listened) == 2
+    assert said[0] == said[1]
+    assert len(json.loads(said[0])["takes"]) == 2
 
 
 def test_a_far_place_in_a_live_room_is_found_by_its_sweep(tmp_path, played, helpers):

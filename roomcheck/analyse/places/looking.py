@@ -10,6 +10,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact
 from roomcheck.job import Job
 from roomcheck.measure import ImpulseResponse, KeptTake, Look, PlaceHeard, hear_again, kept_takes
+from roomcheck.parts import OnPart
 
 
 def looking(job: Job) -> Look:
@@ -29,7 +30,12 @@ def looking(job: Job) -> Look:
 
 
 def doubts_at(
-    job: Job, kept: KeptTake, *, visit: str, pair: tuple[str, str]
+    job: Job,
+    kept: KeptTake,
+    *,
+    visit: str,
+    pair: tuple[str, str],
+    on_part: OnPart | None = None,
 ) -> tuple[Fact[PlaceDoubt], ...]:
     """What speaks against a take of the job where it is to count; nothing where its recording
     cannot be read, which has no sound to go by.
@@ -41,9 +47,11 @@ def doubts_at(
         Put aside or not; it is not held against itself.
     visit : str
     pair : (source, microphone)
+    on_part : callable or None
+        Gets how much of its recording is listened to, and of how much.
     """
     try:
-        response = hear_again(job, kept).response
+        response = hear_again(job, kept, on_part).response
     except RoomcheckError:
         return ()
     others = tuple(one for one in _earlier(job) if one.take != kept.take)

@@ -60,8 +60,8 @@ def settle_place(job: Job, kept: KeptTake, *, visit: str, pair: tuple[str, str])
     """
     from roomcheck.analyse import doubts_at
 
-    with doing("listen", file=kept.take):
-        doubts = doubts_at(job, kept, visit=visit, pair=pair)
+    with doing("listen", file=kept.take) as shown:
+        doubts = doubts_at(job, kept, visit=visit, pair=pair, on_part=shown.part)
     if doubts:
         _settle(job, kept.take, pair, visit, doubts)
 

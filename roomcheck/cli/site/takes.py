@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.site.places import add_sure_option, settle_place
@@ -61,23 +62,35 @@ def run(args: argparse.Namespace) -> int:
     return _change(job, args)
 
 
+_PARTS = 100
+"""That listening to one take of a list is counted in."""
+
+
 def _list(job: Job, args: argparse.Namespace) -> int:
+    from roomcheck.chain import keeping_takes
     from roomcheck.measure import hear, kept_takes
+    from roomcheck.parts import Parts
 
     if args.remove or args.put_back or args.move_to is not None:
         raise RoomcheckError(
             "roomcheck takes: no take is named; needed one of those that roomcheck takes "
             f"{args.job} lists, such as before/S1-P1"
         )
-    with doing("listen", file=str(job.folder / "takes")):
-        heard = tuple(hear(job, kept) for kept in kept_takes(job, aside=True))
+    there = kept_takes(job, aside=True)
+    heard = []
+    with doing("listen", file=str(job.folder / "takes")) as shown, keeping_takes(job):
+        parts = Parts(shown.part, _PARTS * len(there))
+        for kept in there:
+            heard.append(hear(job, kept, parts.of_own(_PARTS)))
+            parts.add(_PARTS)
     return _shown(heard, args)
 
 
 def _change(job: Job, args: argparse.Namespace) -> int:
+    from roomcheck.chain import keeping_takes
     from roomcheck.measure import find_take, hear, move_to, only_one, put_back, set_aside
 
-    with only_one(job.folder):
+    with only_one(job.folder), keeping_takes(job):
         kept = find_take(job, args.take)
         if args.remove:
             kept = set_aside(job, kept)
@@ -88,7 +101,9 @@ def _change(job: Job, args: argparse.Namespace) -> int:
             visit, source, microphone = _pair(job, args.move_to)
             _ask(job, kept, args, visit, (source, microphone))
             kept = move_to(job, kept, visit=visit, source=source, microphone=microphone)
-    return _shown((hear(job, kept),), args)
+        with doing("listen", file=kept.take) as shown:
+            heard = hear(job, kept, shown.part)
+    return _shown((heard,), args)
 
 
 def _ask(
@@ -114,7 +129,7 @@ def _pair(job: Job, said: str) -> tuple[str, str, str]:
     )
 
 
-def _shown(heard: tuple[HeardTake, ...], args: argparse.Namespace) -> int:
+def _shown(heard: Sequence[HeardTake], args: argparse.Namespace) -> int:
     if args.json:
         return show_json({"takes": [_plain(one) for one in heard]})
     from roomcheck.report import takes_blocks

@@ -13,6 +13,7 @@ from roomcheck.measure.files.audio import read_audio
 from roomcheck.measure.files.played import read_toml
 from roomcheck.measure.signal.signals import Measurement, TakeCheck
 from roomcheck.measure.visit.takes import check_places, place_take, read_take, recording_beside
+from roomcheck.parts import OnPart
 
 ASIDE = "set-aside"
 """Folder beside those of the visits."""
@@ -76,18 +77,19 @@ def kept_takes(job: Job, *, aside: bool = False) -> tuple[KeptTake, ...]:
     return tuple(found)
 
 
-def hear(job: Job, kept: KeptTake) -> HeardTake:
-    """Read a take again and judge it."""
+def hear(job: Job, kept: KeptTake, on_part: OnPart | None = None) -> HeardTake:
+    """Read a take again and judge it; `on_part` as of `add_recording`."""
     try:
         length_s = read_audio(job.folder / kept.take).seconds
-        return HeardTake(kept=kept, check=hear_again(job, kept).check, length_s=length_s)
+        check = hear_again(job, kept, on_part).check
+        return HeardTake(kept=kept, check=check, length_s=length_s)
     except RoomcheckError as problem:
         return HeardTake(kept=kept, check=None, length_s=None, problem=str(problem))
 
 
-def hear_again(job: Job, kept: KeptTake) -> Measurement:
-    """The response of a take."""
-    return read_take(job, _file(job, kept))
+def hear_again(job: Job, kept: KeptTake, on_part: OnPart | None = None) -> Measurement:
+    """The response of a take; `on_part` as of `add_recording`."""
+    return read_take(job, _file(job, kept), on_part)
 
 
 def find_take(job: Job, name: str) -> KeptTake:

@@ -283,9 +283,9 @@ def _nothing(job: Job, visit: str, problems: list[tuple[Path, RoomcheckError]]) 
     )
 
 
-def read_take(job: Job, take: TakeFile) -> Measurement:
-    """One take of the job folder again, from its facts."""
-    return _read_take(job, take)[0]
+def read_take(job: Job, take: TakeFile, on_part: OnPart | None = None) -> Measurement:
+    """One take of the job folder again, from its facts; `on_part` as of `add_recording`."""
+    return _read_take(job, take, on_part)[0]
 
 
 def _newest_kept(
@@ -326,7 +326,7 @@ def _heard(
     return responses, decided(check, decisions), channel
 
 
-def _read_take(job: Job, take: TakeFile) -> tuple[Measurement, ...]:
+def _read_take(job: Job, take: TakeFile, on_part: OnPart | None = None) -> tuple[Measurement, ...]:
     path, facts, recording = take.path, take.facts, recording_beside(take)
     if digest(recording) != facts.sha256:
         raise RecordingError(
@@ -347,7 +347,10 @@ def _read_take(job: Job, take: TakeFile) -> tuple[Measurement, ...]:
     if facts.sweep is not None:
         played = _played_again(facts.sweep, job.folder / "takes" / "played", str(path))
     responses, check, _ = heard_once(
-        facts.sha256, played, decisions, lambda: _heard(read_audio(recording), played, decisions)
+        facts.sha256,
+        played,
+        decisions,
+        lambda: _heard(read_audio(recording), played, decisions, on_part),
     )
     if facts.correction is not None:
         microphone = kept_correction(job, facts.correction)

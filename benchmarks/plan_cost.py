@@ -119,6 +119,8 @@ def small_room(seed: int) -> Small:
         seat=None,
         shop=replace(shop, stock=tuple(shop.piece(name) for name in KINDS)),
     )
+    # Nobody is traced.
+    job = replace(job, visits=tuple(replace(visit, people=0) for visit in job.visits))
     scatter = float(np.exp(rng.uniform(*np.log(SCATTER))))
     before_s = traced(job, (), scatter, seed)
     known = {hz: float(T) for hz, T in zip(BANDS_HZ, before_s * _noise(before_s, rng), strict=True)}

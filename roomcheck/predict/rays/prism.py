@@ -174,11 +174,11 @@ def _from_region(maps: tuple[FaceMap, ...], group: list[int], region: tuple[int,
     room after Lambert. Each face sends out the same number, weighed by its share of the area."""
     here, row = region
     on = [
-        m
+        i
         for i, m in enumerate(maps)
         if group[i] == here and row in {m.base, *(r for _, r in m.patches)}
     ]
-    fans = [_from_face(m, row, len(on)) for m in on]
+    fans = [_from_face(maps[i], i, row, len(on)) for i in on]
     areas = [area_m2 for *_, area_m2 in fans]
     starts, ways = (np.concatenate([fan[k] for fan in fans]) for k in (0, 1))
     most = max(sum(areas), 1e-9) / max(len(starts), 1)
@@ -186,8 +186,8 @@ def _from_region(maps: tuple[FaceMap, ...], group: list[int], region: tuple[int,
     return starts, ways, np.concatenate(each)
 
 
-def _from_face(m: FaceMap, row: int, of: int) -> tuple[Real, Real, float]:
-    """One of so many faces: places, directions, and about how large the material is there.
+def _from_face(m: FaceMap, number: int, row: int, of: int) -> tuple[Real, Real, float]:
+    """One of so many faces, by its number: places, directions, and about how large the material is there.
     [m], [1], [m2]"""
     face = m.face
     u_axis, v_axis, normal = (np.array(axis) for axis in (face.u_axis, face.v_axis, face.normal))
@@ -203,7 +203,7 @@ def _from_face(m: FaceMap, row: int, of: int) -> tuple[Real, Real, float]:
             within(outline, low + spread[:, :2] * size) & (m.rows_at(on_face(spread)) == row)
         )
 
-    spread = enough(inside)[::of]
+    spread = enough(inside, number)[::of]
     flat, rise = lambert(spread)
     way = flat[:, :1] * u_axis + flat[:, 1:] * v_axis + rise[:, None] * normal
     patches_m2 = sum(place.area_m2 for place, r in m.patches if r == row)

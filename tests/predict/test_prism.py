@@ -12,8 +12,9 @@ import pytest
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.predict.answer.second_opinion import traced_decay_s
 from roomcheck.predict.rays.bundles import Bundles, bundles
-from roomcheck.predict.rays.images import FaceMap, side_of
-from roomcheck.predict.rays.prism import _Planes, followed, prism_bundles, within
+from roomcheck.predict.rays.images import FaceMap, follow_in_box
+from roomcheck.predict.rays.kept import Kept
+from roomcheck.predict.rays.prism import _Planes, follow_in_prism, followed, within
 from roomcheck.predict.rays.response import simulated_response
 from roomcheck.predict.rays.scene import scene_of, with_bundles
 from roomcheck.predict.rays.transport import decay_fit_s, remaining
@@ -43,6 +44,10 @@ def maps(room, patches=None, ceiling=1):
     )
 
 
+def in_l(on, seconds):
+    return bundles(L_ROOM, on, SOURCES, Kept(follow_in_prism(L_ROOM), C * seconds), C, seconds)
+
+
 def decay(found, alpha, scatter):
     rows = found.region_rows
     mirrored, scattered = found.energy(np.array(alpha)[rows], np.full(len(rows), scatter))
@@ -53,9 +58,9 @@ def decay(found, alpha, scatter):
 def test_stepping_through_a_box_is_unfolding_it(scatter):
     # Two codes for the same rays: mirrored one by one, or straight through mirrored boxes.
     on = maps(BOX, {"north": (Rectangle(1, 0.5, 2, 1.5),)})
-    stepped = prism_bundles(BOX, on, SOURCES, C, 1.2)
-    unfolded = bundles(
-        np.array([5, 4, 2.8]), {side_of(m.face): m for m in on}, np.zeros(3), SOURCES, C, 1.2
+    stepped, unfolded = (
+        bundles(BOX, on, SOURCES, Kept(follow(BOX), C * 1.2), C, 1.2)
+        for follow in (follow_in_prism, follow_in_box)
     )
     for alpha in ([0.1, 0.5, 0.9], [0.05, 0.2, 0.8]):
         assert decay(stepped, alpha, scatter) == pytest.approx(
@@ -100,7 +105,7 @@ def test_an_l_shaped_room_agrees_with_ray_tracing(walls, ceiling):
 def test_a_patch_is_met_as_often_as_its_area_says():
     # Diffuse rays: a patch gets its share of all hits (closed form).
     place = Rectangle(0.3, 0.3, 1.8, 2.0)
-    found = prism_bundles(L_ROOM, maps(L_ROOM, {"f": (place,)}), SOURCES, C, 0.6)
+    found = in_l(maps(L_ROOM, {"f": (place,)}), 0.6)
     on_patch = np.flatnonzero(found.region_rows == 2)
     share = np.isin(found.region, on_patch).mean()
     assert share == pytest.approx(place.area_m2 / L_ROOM.surface_m2, rel=0.15)
@@ -108,11 +113,9 @@ def test_a_patch_is_met_as_often_as_its_area_says():
 
 def test_where_a_patch_hangs_matters_in_a_polygon_too():
     # The same panel at the corner that the other leg never sees, or shared between both legs.
-    one = prism_bundles(
-        L_ROOM, maps(L_ROOM, {"e": (Rectangle(0.0, 0.0, 2.5, 2.6),)}), SOURCES, C, 1.2
-    )
+    one = in_l(maps(L_ROOM, {"e": (Rectangle(0.0, 0.0, 2.5, 2.6),)}), 1.2)
     shared = {"e": (Rectangle(0.0, 0.0, 1.25, 2.6),), "b": (Rectangle(0.0, 0.0, 1.25, 2.6),)}
-    two = prism_bundles(L_ROOM, maps(L_ROOM, shared), SOURCES, C, 1.2)
+    two = in_l(maps(L_ROOM, shared), 1.2)
     found = [decay(b, [0.05, 0.05, 0.95], 0.1) for b in (one, two)]
     assert abs(found[0] / found[1] - 1) > 0.02
 

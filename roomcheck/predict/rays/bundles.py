@@ -1,4 +1,4 @@
-"""How energy dies in a box patch by patch: bundles of mirrored rays, joined where they scatter.
+"""How energy dies in a room patch by patch: bundles of mirrored rays, joined where they scatter.
 
 As in `transport`, energy runs mirrored between scattering events and each scattering starts it
 afresh; but here every hit meets the patch that is there. That matters: sound that runs nearly level
@@ -6,8 +6,8 @@ at the height of bare wall meets a row of panels below it seldom, for long, and 
 would have it die too fast.
 
 A region is one material on one face. From each region a bundle of rays leaves after Lambert, from
-each source one in all directions; a ray is a straight line through mirrored rooms, so all its hits
-are known at once. Rays and places are a fixed low-discrepancy set: nothing is random.
+each source one in all directions. Rays and places are a fixed low-discrepancy set, each followed
+once a room (`kept`): nothing is random.
 
 Where little is scattered, what is left after a while runs nearly along one axis of the room,
 between two bare faces. So the sources' rays lie denser towards the axes, each weighted down by as
@@ -18,18 +18,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from itertools import product
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.geometry import Room
 from roomcheck.predict.rays.furniture import LEVELS, classes_of
-from roomcheck.predict.rays.images import FaceMap, crossings
+from roomcheck.predict.rays.images import FaceMap
+from roomcheck.predict.rays.kept import Asked, Kept, Numbers
+from roomcheck.predict.rays.prism import grouped, within
 from roomcheck.predict.rays.transport import renewed
 
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
-Numbers = NDArray[np.intp] | NDArray[np.int32]
 
 _RAYS = 256
 """From each region."""
@@ -37,7 +39,7 @@ _FROM_SOURCES = 15
 """The sources together send out so many times as many: where little is scattered, few directions
 carry all that is left."""
 _STEPS_PER_PATH = 2.5
-_NOTHING = 1e-8
+_NOTHING = 1e-5
 """What is left of a ray that is followed no further: what is read of a decay ends at -25 dB. [1]"""
 _WORTH_SORTING = 0.9
 """Share of the rays still followed below which the others are sorted out. [1]"""
@@ -88,8 +90,7 @@ class Bundles:
         keep = (1 - alpha) * (1 - scatter)
         cell, before = self._worth_counting(keep)
         size = self.steps * (G + 1) * R
-        met = np.bincount(cell, before, size + 1)[:size]
-        met = met.reshape(self.steps, G + 1, R)
+        met = np.bincount(cell, before, size + 1)[:size].reshape(self.steps, G + 1, R)
         rays = self.rays[:, None]
         hits = np.divide(
             met, rays, out=np.zeros_like(met), where=rays > 0
@@ -120,138 +121,134 @@ class Bundles:
                 break
             live, power = live[:still], power[:still]
             at = live + first
+            kept = keep[self.region[at]]
+            after = power * kept
+            going = after > _NOTHING
+            if np.count_nonzero(going) < _WORTH_SORTING * still:
+                # What is left of the others is lost or scattered there, in the same parts.
+                power = power.copy()
+                power[~going] /= 1 - kept[~going]
+                live, after = live[going], after[going]
             cells.append(self.cell[at])
             powers.append(power)
-            power = power * keep[self.region[at]]
-            going = power > _NOTHING
-            if np.count_nonzero(going) < _WORTH_SORTING * still:
-                live, power = live[going], power[going]
+            power = after
             first += count
         return np.concatenate(cells), np.concatenate(powers)
 
 
 def bundles(
-    sides_m: Real,
-    maps: dict[tuple[int, int], FaceMap],
-    corner: Real,
+    room: Room,
+    maps: tuple[FaceMap, ...],
     sources: Real,
+    kept: Kept,
     speed_m_s: float,
     seconds: float,
     furnished_row: int | None = None,
 ) -> Bundles:
-    """Follow all rays of a box.
+    """Rays from the sources and from every region of a room, and what they meet.
 
     Parameters
     ----------
-    sides_m : (3,)
-        [m]
-    maps : dict
-        (axis, side) to what lies on that face.
-    corner : (3,)
-        The room's lower corner. [m]
+    room : Room
+    maps : tuple of FaceMap
+        In the order of the room's faces.
     sources : (sources, 3)
-        In the box's own frame. [m]
+        In the room's frame. [m]
+    kept : Kept
+        Rays that were followed in this room before, with these sources, at least as far.
     speed_m_s, seconds : float
         How fast and how long. [m/s], [s]
     furnished_row : int or None
-        Of the floor that things stand on, as of `assembled`.
+        Of the floor that things stand on (`furniture`): the rows after it are of the same floor in
+        the classes of rays after the first.
     """
-    regions = _regions(maps)
-    fans = [even_ways(sources), *(_from_region(sides_m, maps, corner, r) for r in regions)]
-    start, way, _ = (np.concatenate(part) for part in zip(*fans, strict=True))
-    hits = _hits(sides_m, maps, corner, (start, way), (speed_m_s, seconds), regions)
-    volume = float(sides_m.prod())
-    return assembled(
-        hits,
-        [fan[2] for fan in fans],
-        np.array([row for _, _, row in regions], dtype=np.intp),
-        2 * volume / float((volume / sides_m).sum()) / speed_m_s,
-        seconds,
-        None if furnished_row is None else (furnished_row, classes_of(way)),
+    group = grouped(room)
+    regions = sorted(
+        {
+            (group[i], row)
+            for i, m in enumerate(maps)
+            for row in {m.base, *(row for _, row in m.patches)}
+        }
+    )
+    fans = [_from_sources(sources), *(_from_region(maps, group, r) for r in regions)]
+    table = np.full((len(maps), max(row for _, row in regions) + 1), -1, dtype=np.intp)
+    for at, (first, row) in enumerate(regions):
+        table[[i for i, g in enumerate(group) if g == first], row] = at
+    step = 4 * room.volume_m3 / room.surface_m2 / speed_m_s / _STEPS_PER_PATH
+    slots = kept.slots([asked for fan in fans for asked in fan.asked])
+    return _assembled(
+        kept,
+        np.concatenate(slots),
+        [fan.weights for fan in fans],
+        _Meeting(
+            maps=maps,
+            table=table,
+            rows=np.array([row for _, row in regions], dtype=np.intp),
+            furnished=None
+            if furnished_row is None
+            else (furnished_row, np.concatenate([fan.level for fan in fans])),
+        ),
+        (step, speed_m_s, seconds),
     )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Hits:
-    """What rays meet, (hits,) each, in any order."""
+class _Meeting:
+    """Which region is where."""
 
-    ray: Numbers
-    """Rays are numbered bundle by bundle."""
-    before: Numbers
-    """How many hits that ray had before; two that come at once may have the same number."""
-    at_s: Real
-    """When [s]."""
-    region: Numbers
-    """What is hit."""
+    maps: tuple[FaceMap, ...]
+    table: Whole
+    """(faces, rows): region of each material on each face."""
+    rows: Whole
+    """(regions,): material of each."""
+    furnished: tuple[int, Whole] | None
+    """Row of the floor that things stand on, and the class of each ray, (rays,)."""
 
-    def in_order(self, counts: Whole) -> Numbers:
-        """`before`, no number twice, where each ray has so many hits. (rays,) to (hits,)"""
-        number = (np.cumsum(counts) - counts)[self.ray]
-        number += self.before
-        seen = np.zeros(len(number), dtype=bool)
-        if (self.before < counts[self.ray]).all():
-            seen[number] = True
-        if seen.all():
-            return self.before
-        order = np.lexsort((self.at_s, self.ray))
-        before = np.empty_like(self.before)
-        before[order] = np.arange(len(order)) - np.repeat(np.cumsum(counts) - counts, counts)
-        return before
+    def regions_at(self, face: Numbers, u_m: Real, v_m: Real) -> Whole:
+        """What lies at places on faces. (hits,)"""
+        found = np.empty(len(face), dtype=np.intp)
+        for i, m in enumerate(self.maps):
+            here = np.flatnonzero(face == i)
+            found[here] = self.table[i][m.rows_on(u_m[here], v_m[here])]
+        return found
 
 
-def assembled(
-    hits: Hits,
+def _assembled(
+    kept: Kept,
+    slots: Whole,
     weights: list[Real],
-    region_rows: Whole,
-    mean_path_s: float,
-    seconds: float,
-    furnished: tuple[int, Whole] | None = None,
+    meeting: _Meeting,
+    steps_speed_and_time: tuple[float, float, float],
 ) -> Bundles:
-    """Bundles of hits.
-
-    Parameters
-    ----------
-    hits : Hits
-    weights : list of (rays,)
-        Of the rays in each bundle, the sources' first. [1]
-    region_rows : (regions,)
-        Material of each region.
-    mean_path_s : float
-        [s]
-    seconds : float
-        How long they were followed. [s]
-    furnished : (row, (rays,)) or None
-        Row of the floor that things stand on, and the class of each ray (`furniture`): the rows
-        after it are of the same floor in the classes after the first.
-    """
-    G = len(region_rows)
+    """Bundles of these rays, in the order of `weights`, one array a bundle, the sources' first."""
+    step, speed_m_s, seconds = steps_speed_and_time
+    G = len(meeting.rows)
     bundle = np.repeat(np.arange(G + 1), [len(each) for each in weights])
-    region, rows, sender = _by_class(hits, region_rows, furnished)
-    R = len(rows)
-    step = mean_path_s / _STEPS_PER_PATH
-    steps = int(seconds / step) + 1
-    counts = np.bincount(hits.ray, minlength=len(bundle))
+    counts = kept.counts(slots, speed_m_s * seconds)
     longest = np.argsort(-counts, kind="stable")
-    rank = np.empty_like(longest)
-    rank[longest] = np.arange(len(longest))
-    still = len(counts) - np.searchsorted(np.sort(counts), np.arange(counts.max()), side="right")
-    place = (np.cumsum(still) - still)[hits.in_order(counts)]
-    place += rank[hits.ray]
-    into = np.rint(hits.at_s / step).astype(np.intp)
-    into *= G + 1
-    into += bundle[hits.ray]
-    into *= R
-    into += region
-    np.minimum(into, steps * (G + 1) * R, out=into)
-    met, cell = np.empty_like(place), np.empty_like(place)
-    met[place], cell[place] = region, into
+    slots, bundle, counts = slots[longest], bundle[longest], counts[longest]
+    still = np.searchsorted(-counts, -np.arange(counts.max(initial=0)), side="left")
+    # Hit by hit: which ray, and where that hit of it is kept.
+    nth = np.repeat(np.arange(len(still)), still)
+    ray = np.arange(len(nth)) - np.repeat(np.cumsum(still) - still, still)
+    at = kept.first[slots][ray] + nth
+    region = meeting.regions_at(kept.face[at], kept.u_m[at], kept.v_m[at])
+    level = None if meeting.furnished is None else meeting.furnished[1][longest]
+    region, rows, sender = _by_class(region, ray, meeting, level)
+    R, steps = len(rows), int(seconds / step) + 1
+    cell = np.rint(kept.length_m[at] / (speed_m_s * step)).astype(np.intp)
+    cell *= G + 1
+    cell += bundle[ray]
+    cell *= R
+    cell += region
+    np.minimum(cell, steps * (G + 1) * R, out=cell)
     return Bundles(
         step_s=step,
         steps=steps,
         region_rows=rows,
         sender=sender,
         still=still,
-        region=met,
+        region=region,
         cell=cell,
         weight=np.concatenate(weights)[longest],
         rays=np.array([each.sum() for each in weights]),
@@ -259,79 +256,103 @@ def assembled(
 
 
 def _by_class(
-    hits: Hits, region_rows: Whole, furnished: tuple[int, Whole] | None
-) -> tuple[Numbers, Whole, Whole]:
-    """What each hit meets, a furnished floor once for each class of rays; row and bundle of each
-    of these. (hits,), (regions,), (regions,)"""
-    sender = np.arange(len(region_rows))
-    if furnished is None or furnished[0] not in region_rows:
-        return hits.region, region_rows, sender
-    row, level = furnished
-    floor, more = int(np.flatnonzero(region_rows == row)[0]), np.arange(len(LEVELS))
-    region = hits.region.copy()
+    region: Whole, ray: Whole, meeting: _Meeting, level: Whole | None
+) -> tuple[Whole, Whole, Whole]:
+    """What each hit meets, a furnished floor once for each class of rays, (rays,); row and bundle
+    of each of these. (hits,), (regions,), (regions,)"""
+    rows = meeting.rows
+    sender = np.arange(len(rows))
+    if meeting.furnished is None or level is None or meeting.furnished[0] not in rows:
+        return region, rows, sender
+    row = meeting.furnished[0]
+    floor, more = int(np.flatnonzero(rows == row)[0]), np.arange(len(LEVELS))
     on = np.flatnonzero(region == floor)
-    steep = level[hits.ray[on]]
-    region[on] = np.where(steep > 0, len(region_rows) - 1 + steep, floor)
+    steep = level[ray[on]]
+    region[on] = np.where(steep > 0, len(rows) - 1 + steep, floor)
     return (
         region,
-        np.concatenate([region_rows, row + 1 + more]),
+        np.concatenate([rows, row + 1 + more]),
         np.concatenate([sender, np.full(len(more), floor)]),
     )
 
 
-Region = tuple[int, int, int]
-"""Axis, side, material row."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Fan:
+    """Rays that leave together."""
+
+    asked: tuple[Asked, ...]
+    """One for each face that they leave."""
+    weights: Real
+    """(rays,) [1]."""
+
+    @property
+    def level(self) -> Whole:
+        """Class of each by how level it runs (`furniture`). (rays,)"""
+        return np.concatenate([classes_of(asked.way) for asked in self.asked])
 
 
-def _regions(maps: dict[tuple[int, int], FaceMap]) -> tuple[Region, ...]:
-    found = []
-    for (axis, side), m in sorted(maps.items()):
-        found += [(axis, side, row) for row in sorted({m.base, *(row for _, row in m.patches)})]
-    return tuple(found)
+def _from_sources(sources: Real) -> _Fan:
+    start, way, weights = even_ways(sources)
+    asked = Asked(fan=("sources", 0), numbers=np.arange(len(start)), start=start, way=way)
+    return _Fan(asked=(asked,), weights=weights)
 
 
-def _hits(
-    sides: Real,
-    maps: dict[tuple[int, int], FaceMap],
-    corner: Real,
-    rays: tuple[Real, Real],
-    speed_and_time: tuple[float, float],
-    regions: tuple[Region, ...],
-) -> Hits:
-    """Every hit, axis by axis."""
-    start, way = rays
-    speed_m_s, seconds = speed_and_time
-    end = start + way * (speed_m_s * seconds)
-    table = np.full((3, 2, max(row for *_, row in regions) + 1), -1, dtype=np.int32)
-    for i, region in enumerate(regions):
-        table[region] = i
-    index = np.floor(end / sides).astype(np.intp)
-    count = int(np.abs(index).sum())
-    ray, before, hit = (np.empty(count, dtype=np.int32) for _ in range(3))
-    length, last = np.empty(count), 0
-    for axis, first in product(range(3), range(0, len(start), _AT_ONCE)):
-        some = slice(first, first + _AT_ONCE)
-        crossed = crossings(sides, axis, index[some, axis], start[some], end[some])
-        new = slice(last, last := last + len(crossed.line))
-        ray[new], before[new], length[new] = crossed.line + first, crossed.before, crossed.length_m
-        for s in range(2):
-            here = crossed.side == s
-            rows = maps[axis, s].rows_at(crossed.folded_m[here] + corner)
-            hit[new][here] = table[axis, s][rows]
-    return Hits(ray=ray, before=before, at_s=np.divide(length, speed_m_s, out=length), region=hit)
+def _from_region(maps: tuple[FaceMap, ...], group: list[int], region: tuple[int, int]) -> _Fan:
+    """Places spread evenly over a region, which may lie on several faces, and directions into the
+    room after Lambert. Each face sends out the same number, weighed by its share of the area."""
+    here, row = region
+    on = [
+        i
+        for i, m in enumerate(maps)
+        if group[i] == here and row in {m.base, *(r for _, r in m.patches)}
+    ]
+    asked = tuple(_from_face(maps[i], i, row, len(on)) for i in on)
+    areas = [_area_m2(maps[i], row) for i in on]
+    most = max(sum(areas), 1e-9) / max(sum(len(each.way) for each in asked), 1)
+    weights = [
+        np.full(len(each.way), area / max(len(each.way), 1) / most)
+        for each, area in zip(asked, areas, strict=True)
+    ]
+    return _Fan(asked=asked, weights=np.concatenate(weights))
 
 
-_AT_ONCE = 512
-"""So many rays are unfolded at a time, which bounds the memory."""
+def _from_face(m: FaceMap, number: int, row: int, of: int) -> Asked:
+    """The part of one of so many faces that a material covers."""
+    outline = np.array(m.face.outline)
+    low, size = outline.min(axis=0), np.ptp(outline, axis=0)
+
+    def inside(spread: Real) -> NDArray[np.bool_]:
+        uv = low + spread[:, :2] * size
+        return np.asarray(within(outline, uv) & (m.rows_on(*uv.T) == row))
+
+    points, spread = enough(inside, number)
+    points, spread = points[::of], spread[::of]
+    u_axis, v_axis, normal = (
+        np.array(axis, dtype=float) for axis in (m.face.u_axis, m.face.v_axis, m.face.normal)
+    )
+    flat, rise = lambert(spread)
+    uv = low + spread[:, :2] * size
+    return Asked(
+        fan=("face", number),
+        numbers=points,
+        start=np.array(m.face.origin) + uv[:, :1] * u_axis + uv[:, 1:] * v_axis,
+        way=flat[:, :1] * u_axis + flat[:, 1:] * v_axis + rise[:, None] * normal,
+    )
 
 
-Fan = tuple[Real, Real, Real]
-"""Places and directions (rays, 3) each, and weights (rays,). [m], [1], [1]"""
+def _area_m2(m: FaceMap, row: int) -> float:
+    """About how large a material is on a face."""
+    patches_m2 = sum(place.area_m2 for place, r in m.patches if r == row)
+    if row != m.base:
+        return float(patches_m2)
+    bare_m2 = m.face.area_m2 - sum(place.area_m2 for place, _ in m.patches)
+    return float(max(bare_m2, 0.0) + patches_m2)
 
 
-def even_ways(sources: Real) -> Fan:
+def even_ways(sources: Real) -> tuple[Real, Real, Real]:
     """A bundle that leaves the sources evenly in all directions: denser, and lighter, towards the
-    six ways along the axes."""
+    six ways along the axes. Places and directions, (rays, 3) each, and weights (rays,). [m], [1],
+    [1]"""
     each = max(_FROM_SOURCES * _RAYS // len(sources), _RAYS)
     spread = _even(each, 2)
     pole, across = np.divmod(6 * spread[:, 0], 1.0)
@@ -366,30 +387,6 @@ def _crowd(ways: Real) -> Real:
     return np.asarray(0.5 / np.sqrt(np.maximum(1 - np.abs(ways), 1e-12)))
 
 
-def _from_region(
-    sides: Real, maps: dict[tuple[int, int], FaceMap], corner: Real, region: Region
-) -> Fan:
-    """Places spread evenly over a region, and directions into the room after Lambert."""
-    axis, side, row = region
-    j, k = (axis + 1) % 3, (axis + 2) % 3
-
-    def inside(spread: Real) -> NDArray[np.bool_]:
-        return np.asarray(maps[axis, side].rows_at(_on_face(spread) + corner) == row)
-
-    def _on_face(spread: Real) -> Real:
-        place = np.empty((len(spread), 3))
-        place[:, axis] = side * sides[axis]
-        place[:, j], place[:, k] = spread[:, 0] * sides[j], spread[:, 1] * sides[k]
-        return place
-
-    spread = enough(inside, 2 * axis + side)
-    flat, rise = lambert(spread)
-    way = np.empty((len(spread), 3))
-    way[:, axis] = rise if side == 0 else -rise
-    way[:, j], way[:, k] = flat[:, 0], flat[:, 1]
-    return _on_face(spread), way, np.ones(len(way))
-
-
 def lambert(spread: Real) -> tuple[Real, Real]:
     """Directions after Lambert's cosine from the last two columns of the even set: along the face,
     and off it."""
@@ -397,9 +394,9 @@ def lambert(spread: Real) -> tuple[Real, Real]:
     return np.sqrt(1 - rise**2)[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1), rise
 
 
-def enough(inside: Callable[[Real], NDArray[np.bool_]], face: int) -> Real:
-    """The first points of a face's even set that fall inside, about `_RAYS` of them; fewer for a
-    tiny region.
+def enough(inside: Callable[[Real], NDArray[np.bool_]], face: int) -> tuple[Whole, Real]:
+    """The first points of a face's even set that fall inside, about `_RAYS` of them, and their
+    numbers; fewer for a tiny region.
 
     Each face, known by its number, has the set turned its own way: what one is uneven in, the
     others are not, where the same few points on all faces are wrong alike.
@@ -409,13 +406,19 @@ def enough(inside: Callable[[Real], NDArray[np.bool_]], face: int) -> Real:
     Cranley and Patterson, SIAM J. Numer. Anal. 13 (1976) 904: an even set turned at random (from
     memory); here by multiples of roots.
     """
-    count, turn = 4 * _RAYS, (face + 1) * np.sqrt([2.0, 3.0, 5.0, 7.0])
+    count = 4 * _RAYS
     while True:
-        points = (_even(count, 4) + turn) % 1
-        points = points[inside(points)]
-        if len(points) >= _RAYS or count > 200 * _RAYS:
-            return points[:_RAYS]
+        points = _turned_set(count, face)
+        numbers = np.flatnonzero(inside(points))
+        if len(numbers) >= _RAYS or count > 200 * _RAYS:
+            return numbers[:_RAYS], points[numbers[:_RAYS]]
         count *= 4
+
+
+@lru_cache(maxsize=32)
+def _turned_set(count: int, face: int) -> Real:
+    turn = (face + 1) * np.sqrt([2.0, 3.0, 5.0, 7.0])
+    return np.asarray((_even(count, 4) + turn) % 1)
 
 
 def _even(count: int, dimensions: int) -> Real:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import combinations
+from itertools import combinations, product
 from typing import NamedTuple
 
 import numpy as np
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from roomcheck.geometry import Face, Point, Rectangle, Room
 from roomcheck.predict.rays.furniture import classes_of
+from roomcheck.predict.rays.kept import Follow, Hits
 
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
@@ -223,6 +224,43 @@ def _sampled(way: Real, reach_m: float) -> tuple[Whole, Real]:
     whole = np.flatnonzero(every)
     stands_for = np.concatenate([np.ones(len(whole)), np.full(len(some), float(ONE_IN))])
     return np.concatenate([whole, some]), stands_for
+
+
+_AT_ONCE = 512
+"""So many rays are unfolded at a time, which bounds the memory."""
+
+
+def follow_in_box(room: Room) -> Follow:
+    """How rays run in a box: straight through mirrored rooms, so that all their hits are known at
+    once. Places are in the room's frame. [m]"""
+    sides, corner = box_sides(room), lower_corner(room)
+    number = {side_of(face): i for i, face in enumerate(room.faces)}
+
+    def follow(start: Real, way: Real, reach_m: float) -> Hits:
+        start = start - corner
+        index = np.floor((start + way * reach_m) / sides).astype(np.intp)
+        count = int(np.abs(index).sum())
+        ray, before, face = (np.empty(count, dtype=np.intp) for _ in range(3))
+        length, u, v = (np.empty(count) for _ in range(3))
+        last = 0
+        for axis, first in product(range(3), range(0, len(start), _AT_ONCE)):
+            some = slice(first, first + _AT_ONCE)
+            # The way itself, not the end, so that it does not matter how far a ray is followed.
+            ends = start[some] + way[some]
+            crossed = crossings(sides, axis, index[some, axis], start[some], ends)
+            new = slice(last, last := last + len(crossed.line))
+            ray[new], before[new] = crossed.line + first, crossed.before
+            length[new] = crossed.length_m
+            across = [(axis + 1) % 3, (axis + 2) % 3]
+            for side in range(2):
+                here = np.flatnonzero(crossed.side == side)
+                at = number[axis, side]
+                face[new][here] = at
+                place = crossed.folded_m[here][:, across].T
+                u[new][here], v[new][here] = _in_face(room.faces[at], axis, place, corner)
+        return Hits(ray=ray, before=before, length_m=length, face=face, u_m=u, v_m=v)
+
+    return follow
 
 
 def lower_corner(room: Room) -> Real:

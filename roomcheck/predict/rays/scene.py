@@ -34,12 +34,14 @@ from roomcheck.predict.rays.images import (
     FaceMap,
     Paths,
     box_sides,
+    follow_in_box,
     lower_corner,
     paths,
     side_of,
     unfolded,
 )
-from roomcheck.predict.rays.prism import prism_bundles
+from roomcheck.predict.rays.kept import Kept
+from roomcheck.predict.rays.prism import follow_in_prism
 from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
 from roomcheck.predict.room.conditions import Conditions
 from roomcheck.predict.room.formulas import eyring_s
@@ -54,7 +56,7 @@ SCATTER_GRID = np.array([0.02, 0.06, 0.15, 0.35, 0.8])
 """Scattering coefficients at which the room is simulated. [1]"""
 _LOG_GRID = np.log(SCATTER_GRID)
 
-_FOLLOWED_DECAYS = 2.2
+_FOLLOWED_DECAYS = 1.8
 """How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to
 fall 60 dB."""
 _PATHS_IN_MEAN_FREE_PATHS = 20.0
@@ -63,6 +65,9 @@ _SAMPLED_PATHS = 40.0
 """How far a sample of them is; later their mean over the room will do. Between, what is left of
 mirrored sound in a treated room depends on where the microphone is, as paths between bare walls
 meet it or not."""
+_FARTHER = 1.5
+"""Rays are followed to powers of so many metres, a little farther than a plan needs them, for the
+next one. [1]"""
 FLOOR = (2, 0)
 """Axis and side of the floor."""
 _LEAST_FLOOR = 0.05
@@ -347,10 +352,17 @@ def arrivals_of(pair: Paths, speed_m_s: float, size: int, width_s: float) -> csr
     return csr_array((values, cells), shape=(size, len(step)))
 
 
+@lru_cache(maxsize=3)
+def kept_rays(room: Room, sources: tuple[tuple[float, ...], ...], reach_m: float) -> Kept:
+    """Rays of a room that were followed so far, by where its sources stand."""
+    return Kept(follow_in_box(room) if room.is_box else follow_in_prism(room), reach_m)
+
+
 def forget_paths() -> None:
     """Let go of the mirrored paths that are kept for the next plan of the same room."""
     unfolded.cache_clear()
     arrivals_of.cache_clear()
+    kept_rays.cache_clear()
 
 
 def scene_of(
@@ -544,19 +556,16 @@ def with_bundles(scene: Scene, alphas: Real, wanted: NDArray[np.bool_]) -> Scene
     )
     seconds = _FOLLOWED_DECAYS * float(slowest)
     speed = scene.conditions.speed_m_s
-    furnished = None if scene.furniture is None else len(alphas)
-    followed = (
-        prism_bundles(scene.room, scene.prism, scene.sources_m, speed, seconds, furnished)
-        if scene.prism
-        else bundles(
-            scene.sides_m,
-            scene.maps,
-            scene.corner_m,
-            scene.sources_m,
-            speed,
-            seconds,
-            furnished,
-        )
+    room = scene.room
+    reach_m = float(_FARTHER ** np.ceil(np.log(speed * seconds) / np.log(_FARTHER)))
+    followed = bundles(
+        room,
+        scene.prism or tuple(scene.maps[side_of(face)] for face in room.faces),
+        scene.sources_m + scene.corner_m,
+        kept_rays(room, tuple(map(tuple, scene.sources_m.tolist())), reach_m),
+        speed,
+        seconds,
+        None if scene.furniture is None else len(alphas),
     )
     return dataclasses.replace(scene, bundles=followed)
 

@@ -56,7 +56,7 @@ SCATTER_GRID = np.array([0.02, 0.06, 0.15, 0.35, 0.8])
 """Scattering coefficients at which the room is simulated. [1]"""
 _LOG_GRID = np.log(SCATTER_GRID)
 
-_FOLLOWED_DECAYS = 1.8
+_FOLLOWED_DECAYS = 2.2
 """How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to
 fall 60 dB."""
 _PATHS_IN_MEAN_FREE_PATHS = 20.0

@@ -99,9 +99,14 @@ def all_levels(
     """
     seen = list[Settled]()
     first_solved(site, FIRST_PCT, nodes, seen)
+    below = dict[float, Settled | None]()
     for parts, sure_pct in enumerate(LEVELS_PCT, 1):
         _seek(site, sure_pct, nodes, seen)
+        below[sure_pct] = _strengthened_below(site, sure_pct, nodes, seen)
         done(parts)
+    # What one level came by may be where another's least is near.
+    for sure_pct in SURE_PCT:
+        _strengthened_below(site, sure_pct, nodes, seen, known=below[sure_pct])
     least = {sure_pct: nearest_to(site, seen, sure_pct) for sure_pct in LEVELS_PCT}
     _seek_one_sort(site, seen)
     near = nearest_to(site, seen, FIRST_PCT)
@@ -161,8 +166,7 @@ def too_wide(site: Site, made: Promise) -> bool:
 
 def _seek(site: Site, sure_pct: float, nodes: int, seen: list[Settled]) -> None:
     """What reaches the target so surely: chosen anew near the plan that is about as sure, where
-    that is surer than most, then made cheaper or surer step by step; and the surest that is cheaper
-    than the least so far, made surer. [%]"""
+    that is surer than most, then made cheaper or surer step by step. [%]"""
     near, steps = _about_as_sure(site, seen, sure_pct), min(nodes, STEPS)
     if sure_pct in SURE_PCT:
         seen += overhead(site, near, placed_by_hand(site, ()), seen)
@@ -172,9 +176,18 @@ def _seek(site: Site, sure_pct: float, nodes: int, seen: list[Settled]) -> None:
     start = _about_as_sure(site, seen, sure_pct)
     tries = LAST_TRIES if sure_pct in SURE_PCT else NEARBY_TRIES
     sought(site, start, sure_pct, seen=seen, tries=tries, steps=steps)
-    below = _surest_below(site, seen, sure_pct)
-    if below is not None and sure_pct in SURE_PCT:
+
+
+def _strengthened_below(
+    site: Site, sure_pct: float, nodes: int, seen: list[Settled], known: Settled | None = None
+) -> Settled | None:
+    """Make the surest of all that is clearly cheaper than the least so far surer, where it is not
+    `known` to have been tried; which one that is. [%]"""
+    below = _surest_below(site, seen, sure_pct) if sure_pct in SURE_PCT else None
+    if below is not None and below is not known:
+        steps = min(nodes, STEPS)
         sought(site, below, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps)
+    return below
 
 
 def _surest_below(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled | None:

@@ -26,7 +26,7 @@ from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
 from roomcheck.report.render.blocks import Document, NewPage, Picture, Player
 from roomcheck.report.render.files import bands_csv, change_csv
-from roomcheck.report.render.html import html_of
+from roomcheck.report.render.html import html_of, html_parts
 from roomcheck.report.render.letterhead import Letterhead, letterhead_of
 from roomcheck.report.render.names import (
     CERTIFICATE,
@@ -232,7 +232,9 @@ def report_files(
     files += [(f"documents/{one.name}.pdf", pdfs[one.name]) for one in documents]
     for document in documents:
         page = aside / f"{document.name}.html"
-        page.write_bytes(html_of(_with_player(document, heard.player), letterhead).encode())
+        played = _with_player(document, heard.player)
+        with page.open("wb") as file:
+            file.writelines(part.encode() for part in html_parts(played, letterhead))
         files.append((f"documents/{document.name}.html", page))
     if case.sheet is not None and any(document.name == SHOP_SHEETS for document in documents):
         more = (*label_files(case.job, case.sheet), *piece_files(case.job, case.sheet))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from base64 import b64encode
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from importlib.resources import files
 
 from roomcheck.report.render.blocks import (
@@ -56,15 +56,19 @@ _LETTERS = re.compile(r"font-size[:=] *\"?([\d.]+)|font: *(?:[a-z0-9]+ )*([\d.]+
 
 def html_of(document: Document, letterhead: Letterhead) -> str:
     """One self-contained page; every word that a person typed is escaped."""
+    return "".join(html_parts(document, letterhead))
+
+
+def html_parts(document: Document, letterhead: Letterhead) -> Iterator[str]:
+    """The same piece by piece, so that no recording in it is held more than once."""
     style = (files("roomcheck.report") / "page.css").read_text("utf-8")
     title = escape(f"{document.title} – {document.subtitle}")
     banner = _optional('<p class="banner" role="note">{}</p>', letterhead.banner)
-    body = html_blocks(document.blocks)
     header = (
         f"{_logo(letterhead)}<p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1>"
         f"<p>{escape(document.subtitle)}</p>"
     )
-    return f"""<!doctype html>
+    yield f"""<!doctype html>
 <html lang="{LANGUAGE}">
 <head>
 <meta charset="utf-8">
@@ -75,8 +79,11 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 </head>
 <body>
 <header>{banner}{header}</header>
-<main>
-{body}
+<main>"""
+    for i, block in enumerate(document.blocks):
+        yield "\n"
+        yield _block(block, i)
+    yield f"""
 </main>
 <footer><p>{escape(letterhead.footer)}</p>{banner}</footer>
 {_script(document)}</body>

@@ -184,7 +184,11 @@ def sound_files(ears: Ears, folder: Path) -> tuple[str, ...]:
     names = []
     for kind, dry in DRY.items():
         names += _set(kind, dry(ears.rate_hz), ears, folder)
+    # What is kept of shorter sounds holds none of the programme's, nor a page any of both.
+    give_back()
+    reuse()
     names += _swaps(ears, folder)
+    give_back()
     about = "listening/READ-ME.txt"
     (folder / about).write_bytes(ears.about.encode())
     return (*names, about)

@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 from roomcheck.geometry import Room
 from roomcheck.predict.rays.furniture import LEVELS, classes_of
 from roomcheck.predict.rays.images import FaceMap
-from roomcheck.predict.rays.kept import Asked, Kept, Numbers
+from roomcheck.predict.rays.kept import Asked, Floats, Kept, Numbers, Short
 from roomcheck.predict.rays.prism import grouped, within
 from roomcheck.predict.rays.transport import renewed
 
@@ -60,9 +60,9 @@ class Bundles:
     still: Whole
     """(most hits,): how many rays meet anything so often; first come all first hits, then all
     second ones, …, the rays that meet most in front."""
-    region: Whole
+    region: Numbers
     """(hits,): what is hit."""
-    cell: Whole
+    cell: Numbers
     """(hits,): flat index of time step, bundle and region; one past the last where it is later."""
     weight: Real
     """(rays,): of each, in that order [1]."""
@@ -104,7 +104,7 @@ class Bundles:
         sent = sent[..., :G]
         return left[:, 0], renewed(sent[:, 0], sent[:, 1:], left[:, 1:])
 
-    def _worth_counting(self, keep: Real) -> tuple[Whole, Real]:
+    def _worth_counting(self, keep: Real) -> tuple[Numbers, Real]:
         """Cell of every hit and what the ray brings there, ray by ray until next to nothing is
         left. (hits,) each
 
@@ -204,9 +204,9 @@ class _Meeting:
     furnished: tuple[int, Whole] | None
     """Row of the floor that things stand on, and the class of each ray, (rays,)."""
 
-    def regions_at(self, face: Numbers, u_m: Real, v_m: Real) -> Whole:
+    def regions_at(self, face: Short, u_m: Floats, v_m: Floats) -> Numbers:
         """What lies at places on faces. (hits,)"""
-        found = np.empty(len(face), dtype=np.intp)
+        found = np.empty(len(face), dtype=np.int32)
         for i, m in enumerate(self.maps):
             here = np.flatnonzero(face == i)
             found[here] = self.table[i][m.rows_on(u_m[here], v_m[here])]
@@ -228,17 +228,19 @@ def _assembled(
     longest = np.argsort(-counts, kind="stable")
     slots, bundle, counts = slots[longest], bundle[longest], counts[longest]
     still = np.searchsorted(-counts, -np.arange(counts.max(initial=0)), side="left")
-    # Hit by hit: which ray, and where that hit of it is kept.
-    nth = np.repeat(np.arange(len(still)), still)
-    ray = np.arange(len(nth)) - np.repeat(np.cumsum(still) - still, still)
-    at = kept.first[slots][ray] + nth
+    # Hit by hit: which ray, and where that hit of it is kept. Short numbers: there are millions.
+    total = int(still.sum())
+    ray = np.arange(total, dtype=np.int32)
+    ray -= np.repeat((np.cumsum(still) - still).astype(np.int32), still)
+    at = kept.first[slots].astype(np.int32)[ray]
+    at += np.repeat(np.arange(len(still), dtype=np.int32), still)
     region = meeting.regions_at(kept.face[at], kept.u_m[at], kept.v_m[at])
     level = None if meeting.furnished is None else meeting.furnished[1][longest]
     region, rows, sender = _by_class(region, ray, meeting, level)
     R, steps = len(rows), int(seconds / step) + 1
-    cell = np.rint(kept.length_m[at] / (speed_m_s * step)).astype(np.intp)
+    cell = np.rint(kept.length_m[at] / np.float32(speed_m_s * step)).astype(np.int32)
     cell *= G + 1
-    cell += bundle[ray]
+    cell += bundle.astype(np.int32)[ray]
     cell *= R
     cell += region
     np.minimum(cell, steps * (G + 1) * R, out=cell)
@@ -256,8 +258,8 @@ def _assembled(
 
 
 def _by_class(
-    region: Whole, ray: Whole, meeting: _Meeting, level: Whole | None
-) -> tuple[Whole, Whole, Whole]:
+    region: Numbers, ray: Numbers, meeting: _Meeting, level: Whole | None
+) -> tuple[Numbers, Whole, Whole]:
     """What each hit meets, a furnished floor once for each class of rays, (rays,); row and bundle
     of each of these. (hits,), (regions,), (regions,)"""
     rows = meeting.rows

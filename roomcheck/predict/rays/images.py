@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from roomcheck.geometry import Face, Point, Rectangle, Room
 from roomcheck.predict.rays.furniture import classes_of
-from roomcheck.predict.rays.kept import Follow, Hits
+from roomcheck.predict.rays.kept import Floats, Follow, Hits
 
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
@@ -52,7 +52,7 @@ class FaceMap:
         away = points - np.array(self.face.origin)
         return self.rows_on(away @ np.array(self.face.u_axis), away @ np.array(self.face.v_axis))
 
-    def rows_on(self, u: Real, v: Real) -> Whole:
+    def rows_on(self, u: Floats, v: Floats) -> Whole:
         """Material row at places in the face's own frame, (hits,) each [m], to (hits,)."""
         rows = np.full(len(u), self.base, dtype=np.intp)
         for place, row in reversed(self.patches):
@@ -240,7 +240,7 @@ def follow_in_box(room: Room) -> Follow:
         start = start - corner
         index = np.floor((start + way * reach_m) / sides).astype(np.intp)
         count = int(np.abs(index).sum())
-        ray, before, face = (np.empty(count, dtype=np.intp) for _ in range(3))
+        ray, before, face = (np.empty(count, dtype=np.int32) for _ in range(3))
         length, u, v = (np.empty(count) for _ in range(3))
         last = 0
         for axis, first in product(range(3), range(0, len(start), _AT_ONCE)):

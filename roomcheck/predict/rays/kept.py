@@ -16,12 +16,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 Real = NDArray[np.float64]
-Short = NDArray[np.float32]
+Floats = NDArray[np.float32] | Real
 Whole = NDArray[np.intp]
+Short = NDArray[np.int8] | Whole
 Numbers = NDArray[np.intp] | NDArray[np.int32]
 
-MOST_HITS = 4_000_000
-"""So many hits of a room are kept at most, about 50 MB; beyond, all begin anew."""
+MOST_HITS = 2_500_000
+"""So many hits of a room are kept at most, about 30 MB; beyond, all begin anew."""
+_AT_ONCE = 2048
+"""So many rays are followed at a time, which bounds the memory."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,7 +117,9 @@ class Kept:
             self._slots[each.fan] = known
         if last > self._rays:
             start, way = (np.concatenate(part) for part in zip(*new, strict=True))
-            self._add(start, way)
+            for first in range(0, len(start), _AT_ONCE):
+                some = slice(first, first + _AT_ONCE)
+                self._add(start[some], way[some])
         return [self._slots[each.fan][each.numbers] for each in asked]
 
     def _add(self, start: Real, way: Real) -> None:
@@ -125,7 +130,8 @@ class Kept:
 
         def joined(kept: NDArray[Any], values: NDArray[Any]) -> NDArray[Any]:
             if len(kept) < self._hits:
-                kept = np.concatenate([kept[:old], np.empty(self._hits, dtype=kept.dtype)])
+                more = np.empty(self._hits - old + old // 4, dtype=kept.dtype)
+                kept = np.concatenate([kept[:old], more])
             kept[old : self._hits][at] = values
             return kept
 

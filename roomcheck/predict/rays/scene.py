@@ -65,7 +65,7 @@ _SAMPLED_PATHS = 40.0
 """How far a sample of them is; later their mean over the room will do. Between, what is left of
 mirrored sound in a treated room depends on where the microphone is, as paths between bare walls
 meet it or not."""
-_FARTHER = 1.5
+_FARTHER = 2.0
 """Rays are followed to powers of so many metres, a little farther than a plan needs them, for the
 next one. [1]"""
 FLOOR = (2, 0)
@@ -352,9 +352,14 @@ def arrivals_of(pair: Paths, speed_m_s: float, size: int, width_s: float) -> csr
     return csr_array((values, cells), shape=(size, len(step)))
 
 
-@lru_cache(maxsize=3)
+@lru_cache(maxsize=2)
 def kept_rays(room: Room, sources: tuple[tuple[float, ...], ...], reach_m: float) -> Kept:
     """Rays of a room that were followed so far, by where its sources stand."""
+    return rays_of(room, reach_m)
+
+
+def rays_of(room: Room, reach_m: float) -> Kept:
+    """None of the room's rays followed yet."""
     return Kept(follow_in_box(room) if room.is_box else follow_in_prism(room), reach_m)
 
 
@@ -549,20 +554,28 @@ def flat_shape(log_alphas: Real) -> Shape:
     )
 
 
-def with_bundles(scene: Scene, alphas: Real, wanted: NDArray[np.bool_]) -> Scene:
-    """The scene with its rays followed for as long as its slowest band needs."""
+def with_bundles(
+    scene: Scene, alphas: Real, wanted: NDArray[np.bool_], *, keep: bool = False
+) -> Scene:
+    """The scene with its rays followed for as long as its slowest band needs; `keep` has them ready
+    for the next plan."""
     slowest = np.nanmax(
         [scene.eyring_s(alphas[:, band], int(band)) for band in np.flatnonzero(wanted)]
     )
     seconds = _FOLLOWED_DECAYS * float(slowest)
     speed = scene.conditions.speed_m_s
     room = scene.room
-    reach_m = float(_FARTHER ** np.ceil(np.log(speed * seconds) / np.log(_FARTHER)))
+    reach_m = speed * seconds
+    if keep:
+        reach_m = float(_FARTHER ** np.ceil(np.log(reach_m) / np.log(_FARTHER)))
+        rays = kept_rays(room, tuple(map(tuple, scene.sources_m.tolist())), reach_m)
+    else:
+        rays = rays_of(room, reach_m)
     followed = bundles(
         room,
         scene.prism or tuple(scene.maps[side_of(face)] for face in room.faces),
         scene.sources_m + scene.corner_m,
-        kept_rays(room, tuple(map(tuple, scene.sources_m.tolist())), reach_m),
+        rays,
         speed,
         seconds,
         None if scene.furniture is None else len(alphas),
@@ -590,11 +603,11 @@ def shape_of(
     leans : Shape
         Of the same room at the same coefficients: the derivatives are its (`leaning`).
     early : bool
-        Whether early decay times are asked for too.
+        Whether early decay times are asked for too: of a room as it is, whose rays no plan needs.
     """
     shape = flat_shape(log_alphas)
     if (scene.pairs or scene.prism) and wanted.any():
-        scene = with_bundles(scene, np.exp(log_alphas), wanted)
+        scene = with_bundles(scene, np.exp(log_alphas), wanted, keep=not early)
     for band in (int(b) for b in np.flatnonzero(wanted)):
         alphas = np.exp(log_alphas[:, band])
         if early:

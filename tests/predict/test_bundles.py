@@ -32,7 +32,7 @@ def maps_of(room, patches=None):
 
 
 def followed(patches=None, seconds=1.0, kept=None):
-    kept = kept or Kept(follow_in_box(OFFICE), C * seconds)
+    kept = kept or Kept(follow_in_box(OFFICE))
     return bundles(OFFICE, maps_of(OFFICE, patches), SOURCES, kept, C, seconds)
 
 
@@ -107,14 +107,14 @@ def test_what_was_followed_before_changes_nothing(room, follow):
         rows = found.region_rows
         return found.energy(np.array([0.05, 0.3, 0.9])[rows], np.full(len(rows), 0.1))
 
-    alone = energies(Kept(follow(room), C * 0.4), (MORE, 0.4))
-    after_others = energies(Kept(follow(room), C * 0.9), ({}, 0.9), (ROWS, 0.3), (MORE, 0.4))
+    alone = energies(Kept(follow(room)), (MORE, 0.4))
+    after_others = energies(Kept(follow(room)), ({}, 0.9), (ROWS, 0.3), (MORE, 0.4))
     for one, other in zip(alone, after_others, strict=True):
         assert one.tobytes() == other.tobytes()
 
 
 def test_all_begins_anew_where_too_much_is_kept(monkeypatch):
-    kept, alpha = Kept(follow_in_box(OFFICE), C * 0.4), np.full(7, 0.2)
+    kept, alpha = Kept(follow_in_box(OFFICE)), np.full(7, 0.2)
     before = followed(ROWS, 0.4, kept).energy(alpha, alpha)
     followed(MORE, 0.4, kept)
     monkeypatch.setattr("roomcheck.predict.rays.kept.MOST_HITS", 1000)
@@ -133,7 +133,7 @@ def test_few_rays_give_the_decay_of_many(monkeypatch, scatter):
     sources = np.array([[1.1, 1.3, 1.2]])
 
     def seconds():
-        found = bundles(room, on, sources, Kept(follow_in_box(room), 400.0), C, 1.1)
+        found = bundles(room, on, sources, Kept(follow_in_box(room)), C, 1.1)
         return decay(found, (0.05, 0.04, 0.95), scatter)
 
     few = seconds()

@@ -45,7 +45,7 @@ def maps(room, patches=None, ceiling=1):
 
 
 def in_l(on, seconds):
-    return bundles(L_ROOM, on, SOURCES, Kept(follow_in_prism(L_ROOM), C * seconds), C, seconds)
+    return bundles(L_ROOM, on, SOURCES, Kept(follow_in_prism(L_ROOM)), C, seconds)
 
 
 def decay(found, alpha, scatter):
@@ -59,7 +59,7 @@ def test_stepping_through_a_box_is_unfolding_it(scatter):
     # Two codes for the same rays: mirrored one by one, or straight through mirrored boxes.
     on = maps(BOX, {"north": (Rectangle(1, 0.5, 2, 1.5),)})
     stepped, unfolded = (
-        bundles(BOX, on, SOURCES, Kept(follow(BOX), C * 1.2), C, 1.2)
+        bundles(BOX, on, SOURCES, Kept(follow(BOX)), C, 1.2)
         for follow in (follow_in_prism, follow_in_box)
     )
     for alpha in ([0.1, 0.5, 0.9], [0.05, 0.2, 0.8]):

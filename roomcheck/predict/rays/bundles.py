@@ -155,7 +155,7 @@ def bundles(
     sources : (sources, 3)
         In the room's frame. [m]
     kept : Kept
-        Rays that were followed in this room before, with these sources, at least as far.
+        Rays that were followed in this room before, with these sources.
     speed_m_s, seconds : float
         How fast and how long. [m/s], [s]
     furnished_row : int or None
@@ -175,6 +175,7 @@ def bundles(
     for at, (first, row) in enumerate(regions):
         table[[i for i, g in enumerate(group) if g == first], row] = at
     step = 4 * room.volume_m3 / room.surface_m2 / speed_m_s / _STEPS_PER_PATH
+    kept.reaching(speed_m_s * seconds)
     slots = kept.slots([asked for fan in fans for asked in fan.asked])
     return _assembled(
         kept,

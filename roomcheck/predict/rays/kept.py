@@ -23,7 +23,9 @@ Numbers = NDArray[np.intp] | NDArray[np.int32]
 
 MOST_HITS = 2_500_000
 """So many hits of a room are kept at most, about 30 MB; beyond, all begin anew."""
-_AT_ONCE = 2048
+_FARTHER, _TOO_FAR = 1.2, 2.0
+"""How much farther than they are asked for rays are followed, and at most. [1]"""
+_AT_ONCE = 512
 """So many rays are followed at a time, which bounds the memory."""
 
 
@@ -79,13 +81,14 @@ class Asked:
 
 
 class Kept:
-    """Rays of a room that were followed as far as that."""
+    """Rays of a room that were followed so far."""
 
-    def __init__(self, follow: Follow, reach_m: float) -> None:
-        self._follow, self.reach_m = follow, reach_m
-        self._begin()
+    def __init__(self, follow: Follow) -> None:
+        self._follow = follow
+        self._begin(0.0)
 
-    def _begin(self) -> None:
+    def _begin(self, reach_m: float) -> None:
+        self.reach_m = reach_m
         self._rays = self._hits = 0
         self._slots: dict[Fan, Whole] = {}
         self.first = np.zeros(1, dtype=np.intp)
@@ -99,11 +102,17 @@ class Kept:
         self.v_m = np.empty(0, dtype=np.float32)
         """Likewise [m]."""
 
+    def reaching(self, reach_m: float) -> None:
+        """Have all that is asked for from now on followed so far, and a little farther for the next
+        plan; what was followed far beyond begins anew. [m]"""
+        if not reach_m <= self.reach_m <= _TOO_FAR * reach_m:
+            self._begin(_FARTHER * reach_m)
+
     def slots(self, asked: Sequence[Asked]) -> list[Whole]:
         """Where the rays of each fan are kept, (rays,) each; those that are not yet are followed
         now, all together."""
         if self._hits > MOST_HITS:
-            self._begin()
+            self._begin(self.reach_m)
         new, last = list[tuple[Real, Real]](), self._rays
         for each in asked:
             known = self._slots.get(each.fan, np.empty(0, dtype=np.intp))

@@ -65,9 +65,6 @@ _SAMPLED_PATHS = 40.0
 """How far a sample of them is; later their mean over the room will do. Between, what is left of
 mirrored sound in a treated room depends on where the microphone is, as paths between bare walls
 meet it or not."""
-_FARTHER = 2.0
-"""Rays are followed to powers of so many metres, a little farther than a plan needs them, for the
-next one. [1]"""
 FLOOR = (2, 0)
 """Axis and side of the floor."""
 _LEAST_FLOOR = 0.05
@@ -352,15 +349,15 @@ def arrivals_of(pair: Paths, speed_m_s: float, size: int, width_s: float) -> csr
     return csr_array((values, cells), shape=(size, len(step)))
 
 
-@lru_cache(maxsize=2)
-def kept_rays(room: Room, sources: tuple[tuple[float, ...], ...], reach_m: float) -> Kept:
+@lru_cache(maxsize=1)
+def kept_rays(room: Room, sources: tuple[tuple[float, ...], ...]) -> Kept:
     """Rays of a room that were followed so far, by where its sources stand."""
-    return rays_of(room, reach_m)
+    return rays_of(room)
 
 
-def rays_of(room: Room, reach_m: float) -> Kept:
+def rays_of(room: Room) -> Kept:
     """None of the room's rays followed yet."""
-    return Kept(follow_in_box(room) if room.is_box else follow_in_prism(room), reach_m)
+    return Kept(follow_in_box(room) if room.is_box else follow_in_prism(room))
 
 
 def forget_paths() -> None:
@@ -565,12 +562,9 @@ def with_bundles(
     seconds = _FOLLOWED_DECAYS * float(slowest)
     speed = scene.conditions.speed_m_s
     room = scene.room
-    reach_m = speed * seconds
+    rays = rays_of(room)
     if keep:
-        reach_m = float(_FARTHER ** np.ceil(np.log(reach_m) / np.log(_FARTHER)))
-        rays = kept_rays(room, tuple(map(tuple, scene.sources_m.tolist())), reach_m)
-    else:
-        rays = rays_of(room, reach_m)
+        rays = kept_rays(room, tuple(map(tuple, scene.sources_m.tolist())))
     followed = bundles(
         room,
         scene.prism or tuple(scene.maps[side_of(face)] for face in room.faces),

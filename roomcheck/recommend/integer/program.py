@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.recommend.integer.beside import beside
 from roomcheck.recommend.integer.form import Form
 from roomcheck.recommend.integer.silenced import silenced
 
@@ -104,13 +105,15 @@ class Program:
             low = np.where(self.kinds, np.rint(numbers), low)
             high = np.where(self.kinds, np.rint(numbers), high)
         with silenced():
-            found = milp(
-                self.costs,
-                constraints=LinearConstraint(self.matrix, self.low, self.high),
-                integrality=whole.astype(int),
-                bounds=Bounds(low, high),
-                # Small and sparse already: presolving takes longer than it saves.
-                options={"mip_rel_gap": gap, "node_limit": nodes, "presolve": False},
+            found = beside(
+                lambda: milp(
+                    self.costs,
+                    constraints=LinearConstraint(self.matrix, self.low, self.high),
+                    integrality=whole.astype(int),
+                    bounds=Bounds(low, high),
+                    # Small and sparse already: presolving takes longer than it saves.
+                    options={"mip_rel_gap": gap, "node_limit": nodes, "presolve": False},
+                )
             )
         gap_left = float(found.mip_gap or 0.0)
         return Answer(

@@ -32,9 +32,11 @@ def test_the_keyboard_is_heard_while_a_call_runs():
         time.sleep(0.05)
         os.kill(os.getpid(), signal.SIGINT)
 
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
     threading.Thread(target=interrupt, daemon=True).start()
     try:
         with pytest.raises(KeyboardInterrupt):
             beside(endless)
     finally:
+        signal.signal(signal.SIGINT, before)
         held.release()

@@ -138,7 +138,7 @@ def quickened(jobs: Jobs, to: Path) -> None:
     from roomcheck.measure.visit import takes
     from roomcheck.report.offer import bills
 
-    _once(takes, "_heard", lambda audio, played, decisions: audio.where.rpartition("/")[2])
+    _once(takes, "_heard", lambda audio, *_: audio.where.rpartition("/")[2])
     bills.pdf_of = lambda document, letterhead: repr((document, letterhead)).encode()
     with jobs.copied(signed=True, to=to) as folder, contextlib.redirect_stdout(io.StringIO()):
         main(["check", str(folder / "job-a")])

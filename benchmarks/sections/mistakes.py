@@ -22,7 +22,7 @@ LIMIT = (
     "scattering says nothing of it, and hides no mistake (decided with all these rooms in view). An "
     "earlier predictor with a fixed share of doubt in place of that noticed 80 % of the mistakes in 122 "
     "of the first 140 rooms and 72 % in the 40 others, without early decays 68 % and 60 %. Limits tried "
-    "with the predictor before this one, noticed in the first 140 rooms and in the 40 others, and "
+    "with the predictor of today, noticed in the first 140 rooms and in the 40 others, and "
     "accused of all 180 though typed rightly: odds of five and six 84 %, 92 and 90 %, and 1; seven 83 "
     "%, 90 % and 1; eight 82 %, 88 % and none; ten 81 %, 88 % and none. An observer who knew scattering "
     "and mistake would notice 98 % of 103 of these by T20 alone at one false accusation in a hundred "

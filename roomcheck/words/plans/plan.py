@@ -281,6 +281,32 @@ def _for_wishes(
     )
 
 
+def _scatter_or_absorb(
+    reader: Reader, pieces: int, currency: str, price: float, absorbers: int, gain_s: float
+) -> str:
+    them = (
+        "The diffuser behind the seat costs about {} and leaves"
+        if pieces == 1
+        else f"The {pieces} diffusers behind the seat cost about {{}} and leave"
+    )
+    return (
+        f"{them.format(f'{currency}{price:,.0f}')} the decay as it is; the same money buys "
+        f"{counted(absorbers, 'absorber')}, which would take {gain_s:.2f} s off the mean decay."
+    )
+
+
+def _diffusers(reader: Reader, pieces: int, most_s: float) -> str:
+    them, they = (
+        ("The diffuser", "it scatters")
+        if pieces == 1
+        else (f"Each of the {pieces} diffusers", "they scatter")
+    )
+    return (
+        f"{them} changes the decay by {most_s:.3f} s at most: {they} what comes back, and no "
+        "number here says how that will sound."
+    )
+
+
 def _all_unheard(reader: Reader, first: int, pieces: int) -> str:
     if first == 1:
         return (
@@ -381,11 +407,7 @@ register(
             "{most:g} is heard as boomy); {lacking_m2:.1f} m² more at 125 Hz would even it out. No "
             "fault of the bass was measured, so nothing hangs for it."
         ),
-        PlanNote.SCATTER_OR_ABSORB: (
-            "The {pieces} diffusers behind the seat cost about {currency}{price:,.0f} and leave "
-            "the decay as it is; the same money buys {absorbers} absorbers, which would take "
-            "{gain_s:.2f} s off the mean decay."
-        ),
+        PlanNote.SCATTER_OR_ABSORB: _scatter_or_absorb,
         PlanNote.NO_SCATTER_SEAT: "No diffuser: no `seat` is named, so nothing is behind it.",
         PlanNote.NO_SCATTER_USE: "No diffuser: in so small a room for a voice nothing is to ring.",
         PlanNote.NO_SCATTER_STOCK: "No diffuser: the shop builds none.",
@@ -403,10 +425,7 @@ register(
             "All pieces after the first {heard} together change the decay by less than 5 %: they "
             "hang there for other octaves, first reflections, flutter or safety."
         ),
-        PlanNote.DIFFUSERS: (
-            "Each of the {pieces} diffusers changes the decay by {most_s:.3f} s at most: they "
-            "scatter what comes back, and no number here says how that will sound."
-        ),
+        PlanNote.DIFFUSERS: _diffusers,
         PlanNote.FORMULA_APART: _apart("A simpler formula"),
         PlanNote.SIMULATION_APART: _apart("The simulation"),
         PlanNote.SYMMETRY_UNKNOWN: (

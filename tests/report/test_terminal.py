@@ -187,6 +187,11 @@ def test_the_hint_names_a_plan_that_is_there(story, tmp_path) -> None:
     alone, price = known["plan"], known["quote"].total
     missing = known["plans"][0]
     assert alone.reaches_target and not missing.reaches_target
-    assert "--plan 1" in text_of(plans_blocks(job, [alone], [price]))
-    assert "--plan 1" in text_of(plans_blocks(job, [missing], [price]))
-    assert "--plan 2" in text_of(plans_blocks(job, [missing, alone], [price, price]))
+
+    def hint(plans):
+        # A long folder's name may put the number on the next line.
+        return " ".join(text_of(plans_blocks(job, plans, [price] * len(plans))).split())
+
+    assert "--plan 1" in hint([alone])
+    assert "--plan 1" in hint([missing])
+    assert "--plan 2" in hint([missing, alone])
